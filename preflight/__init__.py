@@ -1,0 +1,1 @@
+"""Checks SVG and PDF artwork for print-and-cut work."""

@@ -1,0 +1,266 @@
+"""One page of artwork as plain data, in millimetres, y down. Knows no file format, profile or rule."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from preflight.geometry.outlines import Outlines
+
+__all__ = [
+    "NO_PAINT",
+    "Artwork",
+    "Box",
+    "Color",
+    "Kind",
+    "Layer",
+    "Note",
+    "NoteKind",
+    "Object",
+    "Origin",
+    "Page",
+    "Paint",
+    "PaintKind",
+    "ProcessingStep",
+    "Spot",
+    "Stroke",
+]
+
+Box = tuple[float, float, float, float]
+"""x0, y0, x1, y1 in mm."""
+
+
+class Kind(StrEnum):
+    """What an object is made of."""
+
+    PATH = "path"
+    TEXT = "text"
+    IMAGE = "image"
+    SHADING = "shading"
+
+
+class PaintKind(StrEnum):
+    """How a fill or stroke is coloured."""
+
+    NONE = "none"
+    COLOR = "color"
+    GRADIENT = "gradient"
+    PATTERN = "pattern"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Color:
+    """A colour as the file gave it.
+
+    Attributes
+    ----------
+    rgb : sRGB components 0–1 as a viewer shows it (not clipped: wide-gamut colours may leave 0–1).
+    alpha : 0–1.
+    space : name of the colour space the file used: ``srgb``, ``lab``, ``device-cmyk``, ``icc``, …
+    components : the numbers in that space.
+    """
+
+    rgb: tuple[float, float, float]
+    alpha: float = 1.0
+    space: str = "srgb"
+    components: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """One fill or stroke paint.
+
+    ``spot`` is the name of the named colour (swatch, separation, ``icc-color`` name) the paint was made
+    with, or None. ``paints`` is false for ``none``.
+    """
+
+    kind: PaintKind
+    color: Color | None = None
+    spot: str | None = None
+    tint: float = 1.0
+
+    @property
+    def paints(self) -> bool:
+        """Whether anything is painted at all (opacity aside)."""
+        return self.kind is not PaintKind.NONE
+
+
+NO_PAINT = Paint(PaintKind.NONE)
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """How a contour is stroked; lengths in mm at the page's scale.
+
+    ``width`` is the mean width where a transform makes it uneven; ``uneven`` then is true.
+    """
+
+    paint: Paint = NO_PAINT
+    width: float = 0.0
+    cap: str = "butt"
+    join: str = "miter"
+    miter_limit: float = 4.0
+    dash: tuple[float, ...] = ()
+    dash_offset: float = 0.0
+    opacity: float = 1.0
+    uneven: bool = False
+    overprint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an object stands in its file.
+
+    SVG: ``line``, ``id``, ``path`` (XPath). PDF: ``object_number``, ``operator`` index, ``path`` of forms.
+    ``ref`` is unique on the page and is what reports print.
+    """
+
+    ref: str
+    line: int | None = None
+    id: str | None = None
+    path: str | None = None
+    object_number: int | None = None
+    operator: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessingStep:
+    """ISO 19593-1 metadata of a layer: group and type names as written."""
+
+    group: str
+    type: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """A named layer or group as a person sees it in a drawing program.
+
+    ``parent`` is an index into ``Artwork.layers`` or None. ``visible`` and ``printing`` take the parents
+    into account. ``explicit`` is true where the file itself calls it a layer (not merely a named group).
+    """
+
+    name: str
+    parent: int | None = None
+    visible: bool = True
+    printing: bool = True
+    locked: bool = False
+    explicit: bool = True
+    step: ProcessingStep | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A named colour that the file defines or uses.
+
+    ``definition`` says how: ``solidColor``, ``one-stop gradient``, ``icc-color``, ``separation`` …
+    """
+
+    name: str
+    definition: str
+    alternate: Color | None = None
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Object:
+    """One thing drawn, in paint order. Its geometry is ``Artwork.outlines`` under the same index.
+
+    Attributes
+    ----------
+    name : own label (``inkscape:label``, ``data-name``, decoded ``id``) or None.
+    layer : index into ``Artwork.layers``, or None.
+    classes : class names, for role matching.
+    opacity : product of the object's and its groups' opacity, 0–1.
+    clip : index into ``Artwork.clips``, or None.
+    clipped_away : the clip leaves nothing of the object.
+    hidden : why the object is not drawn (``display``, ``visibility``, ``layer``, ``switch`` …), or None.
+    broken : why its geometry is incomplete or absent (path error, NaN …), or None.
+    placed_size : images: (width, height) mm. pixel_size: images: (columns, rows), None if unknown.
+    text : text objects: the characters.
+    font_size : text objects: mm at the page's scale.
+    waive : text of every ``data-preflight-waive`` in force, nearest first.
+    """
+
+    kind: Kind
+    origin: Origin
+    layer: int | None = None
+    name: str | None = None
+    classes: tuple[str, ...] = ()
+    fill: Paint = NO_PAINT
+    fill_rule: str = "nonzero"
+    fill_opacity: float = 1.0
+    stroke: Stroke = Stroke()
+    opacity: float = 1.0
+    blend: str = "normal"
+    overprint: bool = False
+    clip: int | None = None
+    clipped_away: bool = False
+    hidden: str | None = None
+    broken: str | None = None
+    placed_size: tuple[float, float] | None = None
+    pixel_size: tuple[int, int] | None = None
+    linked: str | None = None
+    text: str | None = None
+    font_size: float | None = None
+    waive: tuple[str, ...] = ()
+
+    @property
+    def drawn(self) -> bool:
+        """Whether a viewer would draw it, paint and opacity aside."""
+        return self.hidden is None and not self.clipped_away
+
+
+class NoteKind(StrEnum):
+    """Whose matter a note is."""
+
+    NOT_MODELLED = "not-modelled"
+    """Our limit: becomes a ``not-checked`` entry."""
+    FAULT = "fault"
+    """The file's fault, read as the standard says; said in the report."""
+    ASSUMED = "assumed"
+    """Something had to be assumed (units, scale); said in the report."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A construct met and not modelled, or a fault met and worked round, with its place."""
+
+    kind: NoteKind
+    what: str
+    message: str
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Size and boxes in mm; how the file declared them.
+
+    ``unit`` is the unit as declared (``mm``, ``px``, ``%``, ``none`` …), ``certain`` whether the absolute
+    size is sure (a px or unitless size is not).
+    """
+
+    number: int
+    width: float
+    height: float
+    unit: str
+    certain: bool
+    boxes: dict[str, Box] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Artwork:
+    """One page. Immutable; mm; origin at the top left of the page as a viewer shows it; y down.
+
+    ``outlines`` holds one object per entry of ``objects``; ``clips`` are regions in the same frame, each an
+    Outlines whose objects are intersected (nested clips), each filled by ``clip_rules`` alike.
+    """
+
+    page: Page
+    layers: tuple[Layer, ...]
+    spots: tuple[Spot, ...]
+    objects: tuple[Object, ...]
+    outlines: Outlines
+    clips: tuple[Outlines, ...] = ()
+    clip_rules: tuple[tuple[str, ...], ...] = ()
+    notes: tuple[Note, ...] = ()

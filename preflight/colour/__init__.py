@@ -1,0 +1,1 @@
+"""Colour: conversions, libraries, output gamut."""

@@ -1,0 +1,1 @@
+"""Kernels on arrays of curves."""

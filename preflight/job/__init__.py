@@ -1,0 +1,1 @@
+"""Artwork and profile together: what each object is for."""

@@ -1,0 +1,1 @@
+"""Readers: bytes to Artwork."""

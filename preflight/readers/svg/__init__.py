@@ -1,0 +1,1 @@
+"""SVG: bytes to Artwork."""
