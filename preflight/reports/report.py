@@ -1,0 +1,175 @@
+"""The report as plain data: what the engine makes, JSON holds and every renderer reads. Knows no format."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Literal
+
+import msgspec
+
+from preflight.rule import Finding, Level, ObjectReference
+
+__all__ = [
+    "Counts",
+    "Drawing",
+    "FileReport",
+    "NotChecked",
+    "PageReport",
+    "PluginUse",
+    "Production",
+    "ProfileUse",
+    "Renderer",
+    "Report",
+    "StepDrawing",
+    "StepProduction",
+    "Tool",
+]
+
+FORMAT_NAME = "artwork-preflight report"
+FORMAT_VERSION = 1
+
+
+class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
+    """Something met and not judged: our limit, never the file's fault."""
+
+    what: str
+    message: str
+    object: ObjectReference | None = None
+
+
+class StepProduction(msgspec.Struct, frozen=True, kw_only=True):
+    """Figures of one processing step on one page."""
+
+    step: str
+    pieces: int
+    contours: int
+    cut_length_mm: float
+
+
+class Production(msgspec.Struct, frozen=True):
+    """Production figures of one page."""
+
+    steps: tuple[StepProduction, ...] = ()
+
+
+class PageReport(msgspec.Struct, frozen=True, kw_only=True):
+    """One page: findings worst first, then by place; what was not checked; figures."""
+
+    number: int
+    size_mm: tuple[float, float]
+    findings: tuple[Finding, ...] = ()
+    not_checked: tuple[NotChecked, ...] = ()
+    production: Production = Production()
+
+
+class FileReport(msgspec.Struct, frozen=True, kw_only=True):
+    """One file. ``reason`` and ``hint`` are set when it is unreadable: what is wrong, and the mend."""
+
+    path: str
+    sha256: str | None
+    format: str | None
+    status: Literal["checked", "unreadable"]
+    reason: str | None = None
+    hint: str | None = None
+    pages: tuple[PageReport, ...] = ()
+
+    def findings(self) -> Iterator[Finding]:
+        """Every finding of every page."""
+        for page in self.pages:
+            yield from page.findings
+
+
+class Counts(msgspec.Struct, frozen=True, kw_only=True):
+    """Totals over the files. Waived findings are counted apart from their level."""
+
+    files: int
+    unreadable: int
+    error: int
+    warning: int
+    note: int
+    not_checked: int
+    waived: int
+
+
+class PluginUse(msgspec.Struct, frozen=True):
+    """A plug-in that took part."""
+
+    name: str
+    version: str
+
+
+class Tool(msgspec.Struct, frozen=True):
+    """The program and its plug-ins, so that a report can be made again."""
+
+    name: str
+    version: str
+    plugins: tuple[PluginUse, ...] = ()
+
+
+class ProfileUse(msgspec.Struct, frozen=True):
+    """The profile the files were judged by."""
+
+    name: str
+    digest: str
+
+
+class Report(msgspec.Struct, frozen=True, kw_only=True):
+    """The whole answer. Same input, same bytes: nothing that varies from run to run."""
+
+    format: Literal["artwork-preflight report"] = FORMAT_NAME
+    version: Literal[1] = FORMAT_VERSION
+    tool: Tool
+    profile: ProfileUse
+    files: tuple[FileReport, ...]
+    counts: Counts
+
+    @classmethod
+    def of(cls, tool: Tool, profile: ProfileUse, files: tuple[FileReport, ...]) -> Report:
+        """A report with its totals counted."""
+        found = [finding for file in files for finding in file.findings()]
+        open_levels = [finding.level for finding in found if finding.waived is None]
+        counts = Counts(
+            files=len(files),
+            unreadable=sum(file.status == "unreadable" for file in files),
+            error=open_levels.count(Level.ERROR),
+            warning=open_levels.count(Level.WARNING),
+            note=open_levels.count(Level.NOTE),
+            not_checked=sum(len(page.not_checked) for file in files for page in file.pages),
+            waived=sum(finding.waived is not None for finding in found),
+        )
+        return cls(tool=tool, profile=profile, files=files, counts=counts)
+
+
+class StepDrawing(msgspec.Struct, frozen=True, kw_only=True):
+    """The cut contours of one step as SVG path data in mm, for drawing over the artwork."""
+
+    step: str
+    paths: tuple[str, ...]
+
+
+class Drawing(msgspec.Struct, frozen=True, kw_only=True):
+    """A picture of one page and its cut contours. ``picture`` is a ``data:`` URI or None if there is none."""
+
+    page: int
+    size_mm: tuple[float, float]
+    picture: str | None
+    steps: tuple[StepDrawing, ...] = ()
+
+
+Drawings = Callable[[str], tuple[Drawing, ...]]
+"""Makes the drawings of the file with the given ``path`` when a renderer asks for them."""
+
+
+class Renderer:
+    """Turns a report into the bytes of one format. Subclass, set ``format`` and ``suffix``, register the class.
+
+    ``format`` is the name ``--format`` takes; ``suffix`` the file name ending ``--report`` takes, with its
+    dot, or None if the format is never told by a suffix.
+    """
+
+    format: str
+    suffix: str | None = None
+
+    def render(self, report: Report, drawings: Drawings) -> bytes:
+        """The whole document. Everything that comes from a file is escaped."""
+        raise NotImplementedError
