@@ -1,0 +1,191 @@
+"""The cut contours of a job and what is computed from them once for all rules. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preflight.artwork import Artwork, Box, Kind
+from preflight.geometry.coincidence import Duplicates, duplicates
+from preflight.geometry.crossings import Crossings, between, self_crossings
+from preflight.geometry.extents import contour_boxes
+from preflight.geometry.flatten import Polylines, flatten
+from preflight.geometry.measure import contour_lengths
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.rings import polygons
+
+from .objects import JobObject, Reference
+from .roles import Role
+
+__all__ = ["FLATNESS", "CutContour", "Cuts"]
+
+FLATNESS = 0.005
+"""mm. Regions are judged on curves flattened this finely: a tenth of the closest tolerance any rule asks for."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutContour:
+    """One cut contour. ``index`` counts the contours of `Cuts.outlines`; lengths in mm.
+
+    ``closed`` says the file closed it, ``gap`` how far apart its two ends stand, ``ends`` (2, 2) where.
+    """
+
+    index: int
+    step: str
+    item: JobObject
+    box: Box | None
+    closed: bool
+    gap: float
+    segments: int
+    ends: tuple[tuple[float, float], tuple[float, float]]
+
+    @property
+    def reference(self) -> Reference:
+        """Where its object stands in the file."""
+        return self.item.reference
+
+
+class Cuts:
+    """Drawn cut contours, all steps together, in paint order.
+
+    Objects that are hidden, clipped away, unpainted or no paths are not contours; they are in ``hidden`` and
+    ``not_paths``.
+    """
+
+    def __init__(self, artwork: Artwork, items: tuple[JobObject, ...]) -> None:
+        cut = [item for item in items if item.assignment.role is Role.CUT]
+        self.not_paths = tuple(item for item in cut if item.object.kind is not Kind.PATH)
+        paths = [item for item in cut if item.object.kind is Kind.PATH]
+        self.hidden = tuple(item for item in paths if not _shows(item))
+        self.items = tuple(item for item in paths if _shows(item))
+        """Cut objects whose contours are judged."""
+        self.outlines: Outlines = artwork.outlines.of_objects([item.index for item in self.items])
+        self._artwork = artwork
+
+    @cached_property
+    def boxes(self) -> Floats:
+        """(c, 4) exact extents of the contours, mm."""
+        return contour_boxes(self.outlines)
+
+    @cached_property
+    def contours(self) -> tuple[CutContour, ...]:
+        """Every contour, in the order of `outlines`."""
+        outlines = self.outlines
+        starts = outlines.starts.tolist()
+        drawn_ends = self._drawn_ends().tolist()
+        rows = zip(
+            outlines.object_of_contour.tolist(),
+            self.boxes.tolist(),
+            outlines.closed.tolist(),
+            outlines.gaps.tolist(),
+            outlines.segment_counts.tolist(),
+            starts,
+            drawn_ends,
+            strict=True,
+        )
+        contours = []
+        for index, (owner, box, closed, gap, segments, start, end) in enumerate(rows):
+            item = self.items[owner]
+            whole = None if box[0] != box[0] else (box[0], box[1], box[2], box[3])
+            ends_of = ((start[0], start[1]), (end[0], end[1]))
+            step = item.assignment.step or ""
+            contours.append(CutContour(index, step, item, whole, closed, gap, segments, ends_of))
+        return tuple(contours)
+
+    def _drawn_ends(self) -> Floats:
+        """(c, 2) where each contour's pen stopped before a closing line was added."""
+        outlines = self.outlines
+        ends = outlines.ends
+        closing = outlines.closed & (outlines.gaps > 0) & (outlines.segment_counts > 0)
+        ends[closing] = outlines.segments[outlines.contour_offsets[1:][closing] - 1, 0]
+        return ends
+
+    @cached_property
+    def steps(self) -> tuple[str, ...]:
+        """Step of each contour."""
+        return tuple(contour.step for contour in self.contours)
+
+    @cached_property
+    def step_numbers(self) -> Integers:
+        """(c,) a number for each contour's step; equal steps have equal numbers."""
+        numbers: dict[str, int] = {}
+        return np.array([numbers.setdefault(step, len(numbers)) for step in self.steps], np.intp)
+
+    @cached_property
+    def lengths(self) -> Floats:
+        """(c,) arc length of each contour, mm."""
+        return contour_lengths(self.outlines)
+
+    @cached_property
+    def polylines(self) -> Polylines:
+        """The contours flattened within `FLATNESS`."""
+        return flatten(self.outlines, FLATNESS)
+
+    def of_step(self, *steps: str) -> Integers:
+        """Indices of the contours of some steps."""
+        return np.array([index for index, step in enumerate(self.steps) if step in steps], np.intp)
+
+    def closes(self, closed_within: float) -> Flags:
+        """(c,) whether each contour is closed by the file, or its ends lie within the distance."""
+        return (self.outlines.closed | (self.outlines.gaps <= closed_within)) & (self.outlines.segment_counts > 0)
+
+    def open(self, closed_within: float) -> list[CutContour]:
+        """Contours with at least one segment whose ends stand farther apart than the distance."""
+        open_ = ~self.closes(closed_within) & (self.outlines.segment_counts > 0)
+        return [self.contours[index] for index in np.flatnonzero(open_).tolist()]
+
+    @cached_property
+    def regions(self) -> Any:
+        """(c,) shapely polygons: what each contour by itself bounds, empty for those of no area."""
+        single = self.outlines.of_contours(np.arange(self.outlines.contour_count))
+        return polygons(single, ["evenodd"] * single.object_count, FLATNESS)
+
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    def duplicates(self, within: float) -> Duplicates:
+        """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""
+        return duplicates(self.outlines, within)
+
+    @cached_property
+    def self_crossings(self) -> Crossings:
+        """Where contours cross or touch themselves."""
+        return self_crossings(self.outlines)
+
+    @cached_property
+    def crossings(self) -> Crossings:
+        """Where different contours cross or touch."""
+        return between(self.outlines)
+
+    def pieces(self, within: float) -> dict[str, int]:
+        """Number of pieces each step cuts free: parts of its regions, coincident copies counted once."""
+        repeated = set(self.duplicates(within).second.tolist())
+        closes = self.closes(within)
+        counts = dict.fromkeys(dict.fromkeys(self.steps), 0)
+        offsets = self.outlines.object_offsets.tolist()
+        for owner, (first, last) in enumerate(zip(offsets, offsets[1:], strict=False)):
+            kept = [index for index in range(first, last) if closes[index] and index not in repeated]
+            if kept:
+                counts[self.steps[first]] += 1 if len(kept) == 1 else self._parts(owner, kept)
+        return counts
+
+    def _parts(self, owner: int, contours: list[int]) -> int:
+        outlines = self.outlines.of_contours(np.array(contours, np.intp))
+        whole = Outlines(
+            outlines.segments,
+            outlines.straight,
+            outlines.contour_offsets,
+            np.array([0, len(contours)], np.intp),
+            outlines.starts,
+            outlines.closed,
+            outlines.gaps,
+        )
+        region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS)[0]
+        return int(shapely.get_num_geometries(region)) if not region.is_empty else 0
+
+
+def _shows(item: JobObject) -> bool:
+    drawn = item.object
+    return drawn.drawn and (drawn.fill.paints or drawn.stroke.paint.paints)

@@ -1,0 +1,42 @@
+"""Objects of a job as rules see them: the artwork's object, its role, its place. Knows no profile."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from preflight.artwork import Box, Object
+
+from .roles import Assignment
+
+__all__ = ["JobObject", "Reference"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """Where an object stands in its file, as findings print it."""
+
+    ref: str
+    layer: str | None
+    kind: str
+    line: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class JobObject:
+    """One object with its role.
+
+    ``box`` is the exact extent of its curves in mm (no stroke width), None where it has no geometry.
+    ``layers`` are the names of its layers, innermost first.
+    """
+
+    index: int
+    object: Object
+    assignment: Assignment
+    box: Box | None
+    layers: tuple[str, ...]
+
+    @property
+    def reference(self) -> Reference:
+        """Where it stands in the file."""
+        origin = self.object.origin
+        return Reference(origin.ref, self.layers[0] if self.layers else None, str(self.object.kind), origin.line)
