@@ -81,7 +81,9 @@ class Plugins:
         self._manager.add_hookspecs(Hooks)
         self._house_rules: list[type[Rule]] = []
         found = sorted(entry_points(group=ENTRY_POINT_GROUP), key=_built_in_first)
-        loaded = {name for point in found if self._load(point) for name in (point.name, _distribution_name(point))}
+        loaded = {
+            name for point in found if self._load(point) for name in (point.name, _distribution_name(point))
+        }
         self._refuse_missing(required, loaded, found)
         for path in rule_files:
             self._house_rules += _rules_of_file(path)
@@ -96,7 +98,7 @@ class Plugins:
                 raise PluginError(f"it is written for plug-in API {wanted}, this program has {API_VERSION}")
             self._manager.register(plugin, name=name)
             self._manager.check_pending()
-        except Exception as error:  # noqa: BLE001 -- a stranger's code may raise anything
+        except Exception as error:  # a stranger's code may raise anything
             if self._manager.has_plugin(name):
                 self._manager.unregister(name=name)
             self.failures.append(Failure(f"{name} {_version_of(point)}", f"{type(error).__name__}: {error}"))
@@ -112,7 +114,9 @@ class Plugins:
             near = nearest(name, sorted({point.name for point in found}))
             told = reasons[0] if reasons else "not installed" + (f"; did you mean {near!r}?" if near else "")
             host = version("artwork-preflight")
-            raise PluginError(f"plug-in {name!r}, required by the profile, cannot be loaded by {host}: {told}")
+            raise PluginError(
+                f"plug-in {name!r}, required by the profile, cannot be loaded by {host}: {told}"
+            )
 
     @cached_property
     def rules(self) -> dict[str, type[Rule]]:
@@ -140,7 +144,7 @@ class Plugins:
                 continue
             try:
                 results.append(list(implementation()))
-            except Exception as error:  # noqa: BLE001 -- a stranger's code may raise anything
+            except Exception as error:  # a stranger's code may raise anything
                 self.failures.append(Failure(name, f"{hook}: {type(error).__name__}: {error}"))
         return results
 
@@ -154,11 +158,16 @@ def _rules_of_file(path: Path) -> list[type[Rule]]:
     try:
         spec.loader.exec_module(module)
     except Exception as error:
-        raise PluginError(f"{path}: the rule file cannot be loaded: {type(error).__name__}: {error}") from error
+        raise PluginError(
+            f"{path}: the rule file cannot be loaded: {type(error).__name__}: {error}"
+        ) from error
     rules = [
         value
         for value in vars(module).values()
-        if isinstance(value, type) and issubclass(value, Rule) and value is not Rule and value.__module__ == spec.name
+        if isinstance(value, type)
+        and issubclass(value, Rule)
+        and value is not Rule
+        and value.__module__ == spec.name
     ]
     if not rules:
         raise PluginError(f"{path}: the rule file holds no class derived from preflight.rule.Rule")
@@ -175,13 +184,15 @@ def _unique(brought: Sequence[Any], key: str) -> Sequence[Any]:
     for item in brought:
         name = getattr(item, key)
         if name in seen and seen[name] is not item:
-            raise PluginError(f"two plug-ins bring {key} {name!r}: {seen[name].__module__} and {item.__module__}")
+            raise PluginError(
+                f"two plug-ins bring {key} {name!r}: {seen[name].__module__} and {item.__module__}"
+            )
         seen[name] = item
     return list(seen.values())
 
 
 def _built_in_first(point: EntryPoint) -> tuple[bool, str]:
-    return point.name != "preflight_rules", point.name
+    return not point.name.startswith("preflight_"), point.name
 
 
 def _distribution(point: EntryPoint) -> Distribution | None:

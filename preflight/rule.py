@@ -152,13 +152,13 @@ class ObjectReferenceLike(Protocol):
     """The fields a reference is made from."""
 
     @property
-    def ref(self) -> str: ...  # noqa: D102
+    def ref(self) -> str: ...
     @property
-    def layer(self) -> str | None: ...  # noqa: D102
+    def layer(self) -> str | None: ...
     @property
-    def kind(self) -> str: ...  # noqa: D102
+    def kind(self) -> str: ...
     @property
-    def line(self) -> int | None: ...  # noqa: D102
+    def line(self) -> int | None: ...
 
 
 class Rule:

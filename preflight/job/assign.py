@@ -88,12 +88,17 @@ def layer_names(artwork: Artwork, layer: int | None) -> Iterator[str]:
         layer = artwork.layers[layer].parent
 
 
-def _assign_one(artwork: Artwork, item: Object, vocabulary: Vocabulary, paths: list[tuple[str, ...]]) -> Assignment:
+def _assign_one(
+    artwork: Artwork, item: Object, vocabulary: Vocabulary, paths: list[tuple[str, ...]]
+) -> Assignment:
     by_metadata = _from_metadata(artwork, item.layer)
     if by_metadata is not None:
         return by_metadata
     layers = paths[item.layer] if item.layer is not None else ()
-    candidates: list[tuple[Route, str | None]] = [(Route.SPOT, item.stroke.paint.spot), (Route.SPOT, item.fill.spot)]
+    candidates: list[tuple[Route, str | None]] = [
+        (Route.SPOT, item.stroke.paint.spot),
+        (Route.SPOT, item.fill.spot),
+    ]
     candidates += [(Route.LAYER, name) for name in layers]
     candidates += [(Route.OBJECT, item.name)]
     candidates += [(Route.CLASS, name) for name in item.classes]
@@ -103,7 +108,9 @@ def _assign_one(artwork: Artwork, item: Object, vocabulary: Vocabulary, paths: l
             return Assignment(found[0], found[1], route, name)
     stroke = _stroke_key(item)
     if stroke is not None and stroke in vocabulary.strokes:
-        return Assignment(Role.CUT, vocabulary.strokes[stroke], Route.STROKE, "#{:02x}{:02x}{:02x}".format(*stroke))
+        return Assignment(
+            Role.CUT, vocabulary.strokes[stroke], Route.STROKE, "#{:02x}{:02x}{:02x}".format(*stroke)
+        )
     return UNASSIGNED
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, cached_property
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -131,7 +132,9 @@ class Cuts:
 
     def closes(self, closed_within: float) -> Flags:
         """(c,) whether each contour is closed by the file, or its ends lie within the distance."""
-        return (self.outlines.closed | (self.outlines.gaps <= closed_within)) & (self.outlines.segment_counts > 0)
+        return (self.outlines.closed | (self.outlines.gaps <= closed_within)) & (
+            self.outlines.segment_counts > 0
+        )
 
     def open(self, closed_within: float) -> list[CutContour]:
         """Contours with at least one segment whose ends stand farther apart than the distance."""
@@ -165,7 +168,7 @@ class Cuts:
         closes = self.closes(within)
         counts = dict.fromkeys(dict.fromkeys(self.steps), 0)
         offsets = self.outlines.object_offsets.tolist()
-        for owner, (first, last) in enumerate(zip(offsets, offsets[1:], strict=False)):
+        for owner, (first, last) in enumerate(pairwise(offsets)):
             kept = [index for index in range(first, last) if closes[index] and index not in repeated]
             if kept:
                 counts[self.steps[first]] += 1 if len(kept) == 1 else self._parts(owner, kept)

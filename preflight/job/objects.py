@@ -39,4 +39,6 @@ class JobObject:
     def reference(self) -> Reference:
         """Where it stands in the file."""
         origin = self.object.origin
-        return Reference(origin.ref, self.layers[0] if self.layers else None, str(self.object.kind), origin.line)
+        return Reference(
+            origin.ref, self.layers[0] if self.layers else None, str(self.object.kind), origin.line
+        )

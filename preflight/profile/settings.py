@@ -34,7 +34,15 @@ Millimetres: TypeAlias = float
 Degrees: TypeAlias = float
 Count: TypeAlias = int
 
-MILLIMETRES_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6, "ft": 304.8}
+MILLIMETRES_PER_UNIT = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "pt": 25.4 / 72,
+    "pc": 25.4 / 6,
+    "ft": 304.8,
+}
 
 _LENGTH = re.compile(
     r"""\s*(?:(?P<whole>\d+(?:\.\d+)?|\.\d+)?\s*(?:(?<=\s)|(?<!\d))(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+)))
@@ -171,7 +179,7 @@ class Setting:
 
 
 def _expect(value: object, kind: Any, wanted: str) -> Any:
-    if isinstance(value, bool) and kind is not bool or not isinstance(value, kind):
+    if (isinstance(value, bool) and kind is not bool) or not isinstance(value, kind):
         raise SettingError(f"{value!r} is not {wanted}")
     return value
 

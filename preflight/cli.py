@@ -1,0 +1,395 @@
+"""The commands. Thin: reads the words of the command line, calls the engine, writes what it answers."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from importlib.metadata import version
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from preflight.engine import Checked, Engine
+    from preflight.plugins import Plugins
+    from preflight.profile import Profile
+    from preflight.reports.report import Drawing, Renderer, Report
+    from preflight.rule import Rule
+
+__all__ = ["main"]
+
+FINDINGS, UNDONE = 1, 2
+"""Exit codes: findings at or above ``--fail-on``; the work could not be done."""
+
+STDIN = "-"
+
+Command = TypeVar("Command", bound=Callable[..., object])
+
+
+def _fail(message: str) -> NoReturn:
+    click.echo(f"preflight: {message}", err=True)
+    sys.exit(UNDONE)
+
+
+def _show_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
+    if not asked or context.resilient_parsing:
+        return
+    from preflight.plugins import Plugins
+
+    plugins = Plugins()
+    click.echo(f"artwork-preflight {version('artwork-preflight')}")
+    for use in plugins.uses:
+        click.echo(f"  plug-in {use.name} {use.version}")
+    _tell_failures(plugins)
+    context.exit()
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and the plug-ins.",
+)
+def main() -> None:
+    """Check print-and-cut artwork before it reaches the printer."""
+
+
+def _profile_option(command: Command) -> Command:
+    return click.option(
+        "--profile",
+        "profile_path",
+        type=click.Path(path_type=Path),
+        help="Shop profile; otherwise preflight.toml is looked for upwards from the file.",
+    )(command)
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--report",
+    "reports",
+    multiple=True,
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Also write a report; its kind is told by the suffix (.json, .html). May be repeated.",
+)
+@click.option("--format", "format_", default="text", show_default=True, help="What goes to stdout.")
+@_profile_option
+@click.option(
+    "--select", multiple=True, metavar="RULE", help="Only these rules. May be repeated, or comma-separated."
+)
+@click.option(
+    "--ignore", multiple=True, metavar="RULE", help="Not these rules. May be repeated, or comma-separated."
+)
+@click.option(
+    "--fail-on",
+    type=click.Choice(["error", "warning", "note"]),
+    default="error",
+    show_default=True,
+    help="Exit 1 from this level up.",
+)
+@click.option(
+    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
+)
+def check(
+    files: Sequence[str],
+    reports: Sequence[Path],
+    format_: str,
+    profile_path: Path | None,
+    select: Sequence[str],
+    ignore: Sequence[str],
+    fail_on: str,
+    stdin_name: str,
+) -> None:
+    """Check FILES (- reads stdin) and say what would go wrong, where, by how much and what to do.
+
+    Exit status: 0 nothing at or above --fail-on, 1 findings, 2 the work could not be done.
+    """
+    engine = _engine(files, profile_path, select, ignore)
+    renderers = engine.plugins.renderers
+    stdout_renderer = _renderer_by_format(renderers, format_)(engine.plugins.rules)
+    to_write = [(path, _renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
+    _tell_failures(engine.plugins)
+
+    with click.progressbar(
+        files, label="Checking", file=sys.stderr, hidden=not _shows_progress(files)
+    ) as shown:
+        checked = [_check_one(engine, name, stdin_name) for name in shown]
+    report = engine.report(checked)
+    by_path = {one.report.path: one for one in checked}
+
+    def drawings(path: str) -> tuple[Drawing, ...]:
+        return by_path[path].drawings()
+
+    for path, renderer in to_write:
+        _write(path, renderer.render(report, drawings))
+    _write_stdout(stdout_renderer.render(report, drawings))
+    sys.exit(_exit_code(report, fail_on))
+
+
+def _check_one(engine: Engine, name: str, stdin_name: str) -> Checked:
+    if name == STDIN:
+        return engine.check_bytes(sys.stdin.buffer.read(), stdin_name)
+    return engine.check_file(Path(name))
+
+
+def _shows_progress(files: Sequence[str]) -> bool:
+    return len(files) > 1 and sys.stderr.isatty()
+
+
+def _exit_code(report: Report, fail_on: str) -> int:
+    from preflight.rule import Level
+
+    found = [finding for file in report.files for finding in file.findings()]
+    if report.counts.unreadable or any(finding.rule == "rule-failed" for finding in found):
+        return UNDONE
+    limit = Level(fail_on).rank
+    return FINDINGS if any(finding.waived is None and finding.level.rank <= limit for finding in found) else 0
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--format",
+    "format_",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="What goes to stdout.",
+)
+@_profile_option
+@click.option(
+    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
+)
+def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
+    """Show what the reader saw in FILES: pages, layers, named colours, objects, and what each is for."""
+    import msgspec
+
+    from preflight.readers.errors import Unreadable
+    from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
+
+    engine = _engine(files, profile_path)
+    _tell_failures(engine.plugins)
+    seen = []
+    for name in files:
+        shown = stdin_name if name == STDIN else Path(name).as_posix()
+        try:
+            format_read, jobs = (
+                engine.read_bytes(sys.stdin.buffer.read(), shown)
+                if name == STDIN
+                else engine.read(Path(name))
+            )
+            seen.append(inspection_of(shown, format_read, jobs))
+        except Unreadable as problem:
+            seen.append(FileInspection(path=shown, format=None, reason=problem.what, hint=problem.mend))
+            click.echo(f"preflight: {shown}: {problem}", err=True)
+    inspection = Inspection(tuple(seen))
+    if format_ == "json":
+        _write_stdout(msgspec.json.encode(inspection) + b"\n")
+    else:
+        click.echo(inspection_text(inspection, _width()), nl=False)
+    sys.exit(UNDONE if any(file.reason for file in seen) else 0)
+
+
+@main.command()
+@click.argument("rule", required=False)
+@click.option(
+    "--format",
+    "format_",
+    type=click.Choice(["text", "markdown", "json"]),
+    default="text",
+    show_default=True,
+    help="What goes to stdout.",
+)
+@_profile_option
+def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
+    """Show the page of RULE, or list all rules with their levels and limits."""
+    from preflight.reports import explanation
+
+    plugins = _engine((), profile_path).plugins
+    _tell_failures(plugins)
+    if rule is not None:
+        _known_rule(plugins.rules, rule)
+    chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
+    click.echo(explanation.rendered(chosen, format_, whole=rule is not None, width=_width()), nl=False)
+
+
+@main.command()
+@click.option(
+    "--from",
+    "examples",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="A job known to be right: proposes the names seen in it. May be repeated.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path, dir_okay=False),
+    default=Path("preflight.toml"),
+    show_default=True,
+    help="Where to write; - for stdout.",
+)
+def init(examples: Sequence[Path], output: Path) -> None:
+    """Write a commented shop profile; with --from, propose the step, mark and white names seen in good jobs."""
+    from preflight.plugins import Plugins
+    from preflight.profile.template import init_text
+    from preflight.readers.errors import Unreadable
+
+    plugins = Plugins()
+    jobs = []
+    engine = _engine(tuple(map(str, examples)), None)
+    for path in examples:
+        try:
+            jobs += engine.read(path)[1]
+        except Unreadable as problem:
+            _fail(f"{path}: {problem}")
+    from preflight.job.observed import observed_names
+    from preflight.profile.proposals import propose
+
+    proposals = propose(observed_names(jobs)) if examples else None
+    text = init_text(plugins.rules, proposals)
+    if str(output) == STDIN:
+        click.echo(text, nl=False)
+        return
+    if output.exists():
+        _fail(f"{output} exists already; name another file with -o, or remove it first")
+    _write(output, text.encode())
+    click.echo(f"wrote {output}", err=True)
+
+
+@main.group()
+def profile() -> None:
+    """The shop profile."""
+
+
+@profile.command("show")
+@click.argument("start", required=False, type=click.Path(path_type=Path))
+@_profile_option
+def profile_show(start: Path | None, profile_path: Path | None) -> None:
+    """Show every effective setting and where it came from, for files at START (default: here)."""
+    from preflight.profile import show
+
+    engine = _engine((str(start),) if start else (), profile_path)
+    _tell_failures(engine.plugins)
+    for key, value, origin in show(engine.profile, engine.plugins.rules):
+        click.echo(f"{key} = {value}\n    {origin}")
+
+
+@main.command()
+@click.argument("what", type=click.Choice(["report", "profile"]))
+def schema(what: str) -> None:
+    """Print the JSON Schema of the report or the profile."""
+    import json
+
+    if what == "report":
+        from preflight.reports.schema import report_schema
+
+        document = report_schema()
+    else:
+        from preflight.plugins import Plugins
+        from preflight.profile.schema import json_schema
+
+        document = json_schema(Plugins().rules)
+    click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+
+
+def _engine(
+    files: Sequence[str], profile_path: Path | None, select: Sequence[str] = (), ignore: Sequence[str] = ()
+) -> Engine:
+    from preflight.engine import Engine
+    from preflight.plugins import PluginError, Plugins
+    from preflight.profile import ProfileError
+
+    try:
+        chosen = _profile(files, profile_path)
+        plugins = Plugins(chosen.plugins.required, chosen.plugins.rule_files)
+        selected, ignored = _split(select), _split(ignore)
+        for name in (*selected, *ignored):
+            _known_rule(plugins.rules, name)
+        return Engine(chosen, plugins, selected, ignored)
+    except (ProfileError, PluginError) as error:
+        _fail(str(error))
+
+
+def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
+    """The one profile that all the files come under."""
+    from preflight.profile import ProfileError, load
+
+    starts = dict.fromkeys(Path.cwd() if name == STDIN else Path(name).resolve().parent for name in files)
+    profiles = [load(start, explicit) for start in starts or {Path.cwd(): None}]
+    for start, other in zip(list(starts)[1:], profiles[1:], strict=True):
+        if other.digest != profiles[0].digest:
+            raise ProfileError(
+                f"the files come under different profiles: {profiles[0].name} and, for {start}, {other.name}; "
+                "check them apart, or name one profile with --profile"
+            )
+    return profiles[0]
+
+
+def _split(given: Sequence[str]) -> list[str]:
+    return [name.strip() for text in given for name in text.split(",") if name.strip()]
+
+
+def _known_rule(rules: Mapping[str, type[Rule]], name: str) -> None:
+    from preflight.profile.settings import nearest
+
+    if name not in rules:
+        near = nearest(name, list(rules))
+        _fail(
+            f"there is no rule {name!r}"
+            + (f"; did you mean {near!r}?" if near else "")
+            + " (preflight explain lists them)"
+        )
+
+
+def _renderer_by_format(renderers: Mapping[str, type[Renderer]], name: str) -> type[Renderer]:
+    if name not in renderers:
+        _fail(f"there is no format {name!r}; known: {', '.join(sorted(renderers))}")
+    return renderers[name]
+
+
+def _renderer_by_suffix(renderers: Mapping[str, type[Renderer]], path: Path) -> type[Renderer]:
+    by_suffix = {renderer.suffix: renderer for renderer in renderers.values() if renderer.suffix}
+    found = by_suffix.get(path.suffix.lower())
+    if found is None:
+        _fail(f"{path}: the suffix tells no kind of report; known: {', '.join(sorted(by_suffix))}")
+    if not path.absolute().parent.is_dir():
+        _fail(f"{path}: there is no folder {path.absolute().parent}; make it first")
+    return found
+
+
+def _tell_failures(plugins: Plugins) -> None:
+    for failure in plugins.failures:
+        click.echo(f"preflight: plug-in {failure.plugin} is not used: {failure.message}", err=True)
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write the whole file or nothing: beside it first, then rename."""
+    beside = path.with_name(path.name + ".partial")
+    try:
+        beside.write_bytes(data)
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        _fail(f"{path} cannot be written: {error.strerror or error}")
+
+
+def _write_stdout(data: bytes) -> None:
+    try:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        # The reader of the pipe has had enough (head, less): not an error of ours.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _width() -> int:
+    import shutil
+
+    return max(40, min(shutil.get_terminal_size().columns, 120))

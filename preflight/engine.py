@@ -1,0 +1,317 @@
+"""One file in, one FileReport out: read, place, judge. Knows no format, no rule and no output."""
+
+from __future__ import annotations
+
+import hashlib
+import traceback
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib.metadata import version
+from pathlib import Path
+
+import msgspec
+
+from preflight.artwork import Artwork, Note, NoteKind, Origin
+from preflight.drawings import drawing
+from preflight.fingerprints import fingerprinted
+from preflight.job import Job
+from preflight.plugins import Plugins
+from preflight.profile import Profile
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Limits
+from preflight.readers.reader import Reader
+from preflight.reports.report import (
+    Drawing,
+    FileReport,
+    NotChecked,
+    PageReport,
+    Production,
+    ProfileUse,
+    Report,
+    StepProduction,
+    Tool,
+)
+from preflight.rule import Finding, Level, ObjectReference, Rule
+
+__all__ = ["Checked", "Engine", "check_bytes", "check_file"]
+
+RULE_FAILED = "rule-failed"
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """One file's report and what it was made from, for renderers that draw."""
+
+    report: FileReport
+    data: bytes = b""
+    reader: Reader | None = None
+    jobs: tuple[Job, ...] = field(default=())
+
+    def drawings(self) -> tuple[Drawing, ...]:
+        """A picture of each page with its cut contours."""
+        if self.reader is None:
+            return ()
+        pages = [job.artwork.page.number for job in self.jobs]
+        pictures = [self.reader.picture(self.data, number) for number in pages]
+        return tuple(drawing(job, picture) for job, picture in zip(self.jobs, pictures, strict=True))
+
+
+class Engine:
+    """Checks files by one profile with one set of plug-ins.
+
+    Parameters
+    ----------
+    profile, plugins : what to judge by; the profile's rule settings are validated against the plug-ins' rules.
+    select, ignore : ids of rules; an empty ``select`` means all.
+
+    Raises
+    ------
+    ProfileError
+        The profile names a rule or setting that does not exist, or gives it a value it cannot take.
+    """
+
+    def __init__(
+        self,
+        profile: Profile,
+        plugins: Plugins | None = None,
+        select: Sequence[str] = (),
+        ignore: Sequence[str] = (),
+    ) -> None:
+        self.profile = profile
+        self.plugins = plugins or Plugins(profile.plugins.required, profile.plugins.rule_files)
+        profile.validate_rules(self.plugins.rules)
+        self._rules = [
+            rule
+            for id_, rule in self.plugins.rules.items()
+            if (not select or id_ in select) and id_ not in ignore
+        ]
+
+    def report(self, checked: Sequence[Checked]) -> Report:
+        """The report over several files, in the order given."""
+        tool = Tool("artwork-preflight", version("artwork-preflight"), tuple(self.plugins.uses))
+        profile = ProfileUse(self.profile.name, self.profile.digest)
+        return Report.of(tool, profile, tuple(one.report for one in checked))
+
+    def check_file(self, path: Path, shown: str | None = None) -> Checked:
+        """Check a file on disk. ``shown`` is the path as the report prints it."""
+        name = shown or path.as_posix()
+        try:
+            data = _read(path, self._limits())
+        except Unreadable as problem:
+            return Checked(_unreadable(name, None, None, problem))
+        return self.check_bytes(data, name, path.parent)
+
+    def check_bytes(self, data: bytes, name: str, folder: Path | None = None) -> Checked:
+        """Check a file's content. ``folder`` is where its linked images are looked for."""
+        digest = hashlib.sha256(data).hexdigest()
+        reader: Reader | None = None
+        try:
+            reader = self._reader_of(data)
+            artworks = reader.read(data, name, self._limits(), folder)
+        except Unreadable as problem:
+            return Checked(_unreadable(name, digest, reader, problem))
+        except Exception as error:  # our bug on a stranger's file must not take the others down
+            return Checked(_unreadable(name, digest, reader, _our_fault(error)))
+        jobs = tuple(Job(artwork, self.profile) for artwork in artworks)
+        pages = tuple(self._page(job, name) for job in jobs)
+        report = FileReport(path=name, sha256=digest, format=reader.format, status="checked", pages=pages)
+        return Checked(report, data, reader, jobs)
+
+    def read(self, path: Path) -> tuple[str, tuple[Job, ...]]:
+        """Format and jobs of a file, unjudged.
+
+        Raises
+        ------
+        Unreadable
+        """
+        data = _read(path, self._limits())
+        return self.read_bytes(data, path.as_posix(), path.parent)
+
+    def read_bytes(self, data: bytes, name: str, folder: Path | None = None) -> tuple[str, tuple[Job, ...]]:
+        """Format and jobs of a file's content, unjudged.
+
+        Raises
+        ------
+        Unreadable
+        """
+        reader = self._reader_of(data)
+        artworks = reader.read(data, name, self._limits(), folder)
+        return reader.format, tuple(Job(artwork, self.profile) for artwork in artworks)
+
+    def _limits(self) -> Limits:
+        return Limits.of(self.profile.limits)
+
+    def _reader_of(self, data: bytes) -> Reader:
+        if not data.strip():
+            raise Unreadable("The file is empty", mend="Export it again from the drawing program.")
+        for reader in self.plugins.readers:
+            if reader.sniff(data):
+                return reader
+        known = ", ".join(reader.format.upper() for reader in self.plugins.readers) or "none"
+        raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG.")
+
+    def _page(self, job: Job, name: str) -> PageReport:
+        findings = [finding for rule in self._in_force(name) for finding in _judged(rule, job)]
+        findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
+        findings = [self._at_step_level(one, job) for one in findings]
+        findings.sort(key=_worst_first)
+        page = job.artwork.page
+        return PageReport(
+            number=page.number,
+            size_mm=(round(page.width, 4), round(page.height, 4)),
+            findings=tuple(fingerprinted(findings)),
+            not_checked=tuple(_not_checked(job.artwork)),
+            production=_production(job),
+        )
+
+    def _in_force(self, name: str) -> Iterator[Rule]:
+        """The rules for one file, with their settings and levels."""
+        for rule in self._rules:
+            chosen = self.profile.rule(rule.id, name)
+            if chosen.level != "off":
+                yield rule(
+                    rule.Settings.parsed(chosen.raw), None if chosen.level is None else Level(chosen.level)
+                )
+
+    def _at_step_level(self, finding: Finding, job: Job) -> Finding:
+        """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
+        wanted = {name: table.level for name, table in self.profile.steps.items() if table.level is not None}
+        if not wanted or not finding.objects or finding.rule == RULE_FAILED:
+            return finding
+        steps = {item.reference.ref: item.assignment.step for item in job.items}
+        levels = [wanted.get(steps.get(reference.ref) or "") for reference in finding.objects]
+        if not all(levels):
+            return finding
+        level = min((Level(level) for level in levels if level), key=lambda level: level.rank)
+        return msgspec.structs.replace(finding, level=level)
+
+
+def check_file(
+    path: Path | str, profile: Profile | None = None, plugins: Plugins | None = None
+) -> FileReport:
+    """Check one file; the profile is the default one unless given."""
+    return Engine(profile or Profile.default(), plugins).check_file(Path(path)).report
+
+
+def check_bytes(
+    data: bytes,
+    name: str,
+    profile: Profile | None = None,
+    plugins: Plugins | None = None,
+    folder: Path | None = None,
+) -> FileReport:
+    """Check a file's content; the profile is the default one unless given."""
+    return Engine(profile or Profile.default(), plugins).check_bytes(data, name, folder).report
+
+
+def _read(path: Path, limits: Limits) -> bytes:
+    try:
+        if path.is_dir():
+            raise Unreadable("It is a folder, not a file", mend="Name the artwork files in it.")
+        size = path.stat().st_size
+        if size > limits.file_size:
+            raise Unreadable(
+                f"The file is {size / 1e6:.0f} MB, above the limit of {limits.file_size / 1e6:.0f} MB",
+                mend="Link images instead of embedding them, or raise [limits] file_size in the profile.",
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise Unreadable("There is no such file", mend="Check the path for a slip of the pen.") from None
+    except PermissionError:
+        raise Unreadable(
+            "It may not be opened: permission denied", mend="Ask its owner for leave to read it."
+        ) from None
+    except OSError as error:
+        raise Unreadable(
+            f"It cannot be opened: {error.strerror or error}", mend="Check the disk or share."
+        ) from None
+
+
+def _our_fault(error: Exception) -> Unreadable:
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(last.filename).name}:{last.lineno}"
+    return Unreadable(
+        f"The reader failed on it, which is a fault of this program ({type(error).__name__}: {error}; {where})",
+        mend="Report it with the file; until then export the artwork anew and try again.",
+    )
+
+
+def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: Unreadable) -> FileReport:
+    return FileReport(
+        path=name,
+        sha256=digest,
+        format=None if reader is None else reader.format,
+        status="unreadable",
+        reason=problem.what + (f" ({problem.place})" if problem.place else ""),
+        hint=problem.mend or None,
+    )
+
+
+def _judged(rule: Rule, job: Job) -> list[Finding]:
+    """The rule's findings, or one that says the rule failed."""
+    if rule.needs is not None and not job.of_role(rule.needs):
+        return []
+    try:
+        return list(rule.check(job))
+    except Exception as error:  # a rule's bug must not hide what the other rules find
+        last = traceback.extract_tb(error.__traceback__)[-1]
+        return [
+            Finding(
+                rule=RULE_FAILED,
+                level=Level.ERROR,
+                message=f"Rule {rule.id} failed on this page: {type(error).__name__}: {error} "
+                f"({Path(last.filename).name}:{last.lineno}). What it would have found is not known.",
+                hint="This is a fault of the rule, not of the file: report it to the rule's author.",
+            )
+        ]
+
+
+def _worst_first(finding: Finding) -> tuple[object, ...]:
+    x0, y0, *_ = finding.bounds_mm or (-1.0, -1.0)
+    return finding.level.rank, finding.rule, y0, x0, finding.message
+
+
+_WORDS: Mapping[NoteKind, str] = {
+    NoteKind.NOT_MODELLED: "not modelled",
+    NoteKind.FAULT: "fault in the file",
+    NoteKind.ASSUMED: "assumed",
+}
+
+
+def _not_checked(artwork: Artwork) -> Iterator[NotChecked]:
+    layers = {item.origin.ref: (item.layer, str(item.kind)) for item in artwork.objects}
+    for note in artwork.notes:
+        yield NotChecked(
+            what=f"{_WORDS[note.kind]}: {note.what}",
+            message=note.message,
+            object=_place(note, layers, artwork),
+        )
+
+
+def _place(
+    note: Note, layers: Mapping[str, tuple[int | None, str]], artwork: Artwork
+) -> ObjectReference | None:
+    origin: Origin | None = note.origin
+    if origin is None:
+        return None
+    layer, kind = layers.get(origin.ref, (None, "element"))
+    return ObjectReference(
+        origin.ref, None if layer is None else artwork.layers[layer].name, kind, origin.line
+    )
+
+
+def _production(job: Job) -> Production:
+    cuts = job.cuts
+    if not cuts.contours:
+        return Production()
+    within = 0.05  # mm; copies of a contour this close free the same piece (contour-duplicate's default)
+    pieces = cuts.pieces(within)
+    lengths = cuts.lengths.tolist()
+    steps = []
+    for step, count in sorted(pieces.items()):
+        own = [index for index, name in enumerate(cuts.steps) if name == step]
+        length = sum(lengths[index] for index in own)
+        steps.append(
+            StepProduction(step=step, pieces=count, contours=len(own), cut_length_mm=round(length, 2))
+        )
+    return Production(tuple(steps))

@@ -1,0 +1,34 @@
+"""The built-in readers and reports, registered through the same entry point as a stranger's."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import pluggy
+
+if TYPE_CHECKING:
+    from preflight.readers.reader import Reader
+    from preflight.reports.report import Renderer
+
+PREFLIGHT_API = 1
+
+hookimpl = pluggy.HookimplMarker("preflight")
+
+
+@hookimpl
+def preflight_readers() -> Sequence[Reader]:
+    """SVG."""
+    from preflight.readers.svg.reader import SvgReader
+
+    return [SvgReader()]
+
+
+@hookimpl
+def preflight_renderers() -> Sequence[type[Renderer]]:
+    """Terminal, JSON, HTML."""
+    from preflight.reports.html import HtmlRenderer
+    from preflight.reports.json import JsonRenderer
+    from preflight.reports.terminal import TextRenderer
+
+    return [TextRenderer, JsonRenderer, HtmlRenderer]

@@ -1,0 +1,196 @@
+"""What the reader saw and what each object is for, as plain data and as text. Judges nothing."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterator
+
+import msgspec
+
+from preflight.job import Job, JobObject
+
+__all__ = ["FileInspection", "Inspection", "inspection_of", "inspection_text"]
+
+
+class LayerSeen(msgspec.Struct, frozen=True):
+    """A layer or named group."""
+
+    name: str
+    visible: bool
+    printing: bool
+    locked: bool
+
+
+class SpotSeen(msgspec.Struct, frozen=True):
+    """A named colour."""
+
+    name: str
+    definition: str
+
+
+class ObjectSeen(msgspec.Struct, frozen=True, kw_only=True):
+    """One object in paint order; ``bounds_mm`` are exact curve extents without stroke width."""
+
+    ref: str
+    id: str | None
+    line: int | None
+    kind: str
+    layer: str | None
+    role: str
+    step: str | None
+    why: str
+    hidden: str | None
+    broken: str | None
+    bounds_mm: tuple[float, float, float, float] | None
+    contours: int
+    segments: int
+    closed: int
+
+
+class NoteSeen(msgspec.Struct, frozen=True):
+    """Something the reader did not model, mended or assumed."""
+
+    kind: str
+    what: str
+    message: str
+    ref: str | None
+    line: int | None
+
+
+class PageSeen(msgspec.Struct, frozen=True, kw_only=True):
+    """One page."""
+
+    number: int
+    size_mm: tuple[float, float]
+    unit: str
+    size_certain: bool
+    boxes: dict[str, tuple[float, float, float, float]]
+    layers: tuple[LayerSeen, ...]
+    spots: tuple[SpotSeen, ...]
+    objects: tuple[ObjectSeen, ...]
+    notes: tuple[NoteSeen, ...]
+
+
+class FileInspection(msgspec.Struct, frozen=True, kw_only=True):
+    """One file; ``reason`` is set and ``pages`` empty when it is unreadable."""
+
+    path: str
+    format: str | None
+    reason: str | None = None
+    hint: str | None = None
+    pages: tuple[PageSeen, ...] = ()
+
+
+class Inspection(msgspec.Struct, frozen=True):
+    """All files asked for."""
+
+    files: tuple[FileInspection, ...]
+
+
+def inspection_of(path: str, format_: str, jobs: tuple[Job, ...]) -> FileInspection:
+    """What was seen in one file."""
+    return FileInspection(path=path, format=format_, pages=tuple(_page(job) for job in jobs))
+
+
+def _page(job: Job) -> PageSeen:
+    artwork = job.artwork
+    page = artwork.page
+    return PageSeen(
+        number=page.number,
+        size_mm=(_rounded(page.width), _rounded(page.height)),
+        unit=page.unit,
+        size_certain=page.certain,
+        boxes=dict(page.boxes),
+        layers=tuple(LayerSeen(one.name, one.visible, one.printing, one.locked) for one in artwork.layers),
+        spots=tuple(SpotSeen(spot.name, spot.definition) for spot in artwork.spots),
+        objects=tuple(_objects(job)),
+        notes=tuple(
+            NoteSeen(
+                str(note.kind),
+                note.what,
+                note.message,
+                note.origin.ref if note.origin else None,
+                note.origin.line if note.origin else None,
+            )
+            for note in artwork.notes
+        ),
+    )
+
+
+def _objects(job: Job) -> Iterator[ObjectSeen]:
+    outlines = job.artwork.outlines
+    first = outlines.object_offsets.tolist()
+    segment = outlines.contour_offsets.tolist()
+    closed = [0, *outlines.closed.cumsum().tolist()]
+    for item in job.items:
+        start, end = first[item.index], first[item.index + 1]
+        yield ObjectSeen(
+            ref=item.object.origin.ref,
+            id=item.object.origin.id,
+            line=item.object.origin.line,
+            kind=str(item.object.kind),
+            layer=item.layers[0] if item.layers else None,
+            role=str(item.assignment.role),
+            step=item.assignment.step,
+            why=item.assignment.why,
+            hidden=_hidden(item),
+            broken=item.object.broken,
+            bounds_mm=None if item.box is None else _rounded_box(item.box),
+            contours=end - start,
+            segments=segment[end] - segment[start],
+            closed=closed[end] - closed[start],
+        )
+
+
+def _hidden(item: JobObject) -> str | None:
+    if item.object.hidden is None and item.object.clipped_away:
+        return "clipped away"
+    return item.object.hidden
+
+
+def _rounded(value: float) -> float:
+    # Six decimals: a nanometre, below which float noise begins on a page of metres.
+    return round(value, 6) + 0.0 if math.isfinite(value) else value
+
+
+def _rounded_box(box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = box
+    return _rounded(x0), _rounded(y0), _rounded(x1), _rounded(y1)
+
+
+def inspection_text(inspection: Inspection, width: int = 80) -> str:
+    """The inspection for a person, lines no longer than ``width`` where a name allows it."""
+    lines: list[str] = []
+    for file in inspection.files:
+        lines.append(f"{file.path}  {file.format or 'unreadable'}")
+        if file.reason is not None:
+            lines += textwrap.wrap(
+                f"{file.reason}. {file.hint or ''}", width, initial_indent="  ", subsequent_indent="  "
+            )
+        for page in file.pages:
+            lines += _page_lines(page, width)
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
+    sure = "" if page.size_certain else f" (declared in {page.unit}: confirm the size)"
+    yield f"  page {page.number}: {page.size_mm[0]:g} × {page.size_mm[1]:g} mm{sure}"
+    for layer in page.layers:
+        states = [word for word, on in (("hidden", not layer.visible), ("locked", layer.locked)) if on]
+        yield f"    layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")
+    for spot in page.spots:
+        yield f"    named colour “{spot.name}”  {spot.definition}"
+    for seen in page.objects:
+        role = seen.step or seen.role
+        where = (
+            ""
+            if seen.bounds_mm is None
+            else f"  x {seen.bounds_mm[0]:.2f}–{seen.bounds_mm[2]:.2f}  y {seen.bounds_mm[1]:.2f}–{seen.bounds_mm[3]:.2f} mm"
+        )
+        yield f"    {seen.ref}  {seen.kind}  {role}" + (f"  hidden: {seen.hidden}" if seen.hidden else "")
+        yield f"      {seen.why}{where}"
+    for note in page.notes:
+        told = f"{note.kind}: {note.message}" + (f" ({note.ref})" if note.ref else "")
+        yield from textwrap.wrap(told, width, initial_indent="    ! ", subsequent_indent="      ")
