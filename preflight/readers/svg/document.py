@@ -1,0 +1,157 @@
+"""Bytes to an XML tree, within limits and without trusting the file. Knows XML; nothing of shapes or styles."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from dataclasses import dataclass
+
+from lxml import etree
+
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Limits
+from preflight.readers.svg.entities import replace_entities
+
+__all__ = ["SVG", "XLINK", "Document", "parse", "sniff"]
+
+SVG = "http://www.w3.org/2000/svg"
+XLINK = "http://www.w3.org/1999/xlink"
+
+_GZIP = b"\x1f\x8b"
+_BYTE_ORDER_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+_DECLARED = re.compile(rb"""^\s*<\?xml[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._-]{1,40})["']""")
+_ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
+_DECLARATION = re.compile(r"""^\s*<\?xml[^>]*\?>""")
+_POSITION = re.compile(r",? line \d+, column \d+.*$", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """The tree and what had to be done to get it.
+
+    ``namespaced`` is false where the root carries no SVG namespace (browsers then show nothing).
+    ``head`` is the start of the file as text: programs leave their mark there.
+    """
+
+    root: etree._Element
+    namespaced: bool
+    head: str
+
+
+def sniff(data: bytes) -> bool:
+    """Whether the bytes look like SVG or compressed SVG, told by content alone."""
+    head = data[:65536]
+    if head.startswith(_GZIP):
+        try:
+            head = zlib.decompressobj(31).decompress(head, 65536)
+        except zlib.error:
+            return False
+    return bool(_ROOT.search(_text(head)))
+
+
+def parse(data: bytes, limits: Limits) -> Document:
+    """Read the tree.
+
+    Raises
+    ------
+    Unreadable
+        Empty, not XML, not SVG, external or exploding entities, or over a limit.
+    """
+    data = _unpacked(data, limits)
+    if not data.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
+        raise Unreadable("The file is empty", None, "Export the artwork again.")
+    if b"ENTITY" in data or (b"E\x00N\x00T\x00I\x00T\x00Y" in data):
+        text = replace_entities(_text(data), limits)
+        # The declaration names the encoding of the bytes we no longer hand over.
+        data = _DECLARATION.sub("", text, count=1).encode("utf-8")
+    root = _tree(data)
+    namespaced = _checked_root(root)
+    return Document(root, namespaced, _text(data[:4096]))
+
+
+def _unpacked(data: bytes, limits: Limits) -> bytes:
+    if len(data) > limits.file_size:
+        raise Unreadable(
+            f"The file is {len(data) / 1e6:.0f} MB, above the limit of {limits.file_size / 1e6:.0f} MB",
+            None,
+            "Take large images out, or raise the limit in the profile.",
+        )
+    if not data.startswith(_GZIP):
+        return data
+    parts: list[bytes] = []
+    left = limits.decompressed_size
+    while data.startswith(_GZIP):
+        unpacker = zlib.decompressobj(31)
+        try:
+            part = unpacker.decompress(data, left + 1)
+        except zlib.error as error:
+            raise Unreadable(
+                "The file is compressed and its packing is damaged", None, "Export the artwork again."
+            ) from error
+        if len(part) > left:
+            raise Unreadable(
+                f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.0f} MB",
+                None,
+                "Save it uncompressed and make it smaller, or raise the limit in the profile.",
+            )
+        if not unpacker.eof:
+            raise Unreadable("The compressed file is cut off", None, "Export or copy the file again.")
+        parts.append(part)
+        left -= len(part)
+        data = unpacker.unused_data
+    return b"".join(parts)
+
+
+def _text(data: bytes) -> str:
+    """Decode as an XML reader would, for looking at; bytes that do not fit are replaced."""
+    for mark, encoding in _BYTE_ORDER_MARKS:
+        if data.startswith(mark):
+            return data.decode(encoding, "replace")
+    if data[:4] == b"<\x00?\x00" or data[:4] == b"<\x00s\x00":
+        return data.decode("utf-16-le", "replace")
+    if data[:4] == b"\x00<\x00?" or data[:4] == b"\x00<\x00s":
+        return data.decode("utf-16-be", "replace")
+    declared = _DECLARED.match(data)
+    encoding = declared.group(1).decode("ascii") if declared else "utf-8"
+    try:
+        return data.decode(encoding, "replace")
+    except LookupError:
+        return data.decode("utf-8", "replace")
+
+
+def _tree(data: bytes) -> etree._Element:
+    parser = etree.XMLParser(
+        resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True, remove_pis=False
+    )
+    try:
+        return etree.fromstring(data, parser)
+    except etree.XMLSyntaxError as error:
+        line = error.position[0] if error.position else None
+        place = f"line {line}" if line else None
+        reason = _POSITION.sub("", error.msg or "no reason given")
+        if "Excessive depth" in reason:
+            raise Unreadable(
+                "Groups are nested too deeply (more than 2000 inside one another)",
+                place,
+                "Ungroup the artwork and export it again.",
+            ) from error
+        raise Unreadable(
+            f"The file is not well-formed XML: {reason}",
+            place,
+            "Open it in a drawing program and export it again; a file cut off while copying looks like this too.",
+        ) from error
+    except (LookupError, ValueError) as error:
+        raise Unreadable(f"The file cannot be decoded: {error}", None, "Save it as UTF-8.") from error
+
+
+def _checked_root(root: etree._Element) -> bool:
+    name = etree.QName(root)
+    if name.localname == "svg" and name.namespace == SVG:
+        return True
+    if name.localname == "svg" and name.namespace is None:
+        return False
+    raise Unreadable(
+        f"The file is XML but not SVG: its first element is <{name.localname}>",
+        f"line {root.sourceline}",
+        "Export the artwork as SVG.",
+    )
