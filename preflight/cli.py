@@ -309,6 +309,7 @@ def _engine(
     try:
         chosen = _profile(files, profile_path)
         plugins = Plugins(chosen.plugins.required, chosen.plugins.rule_files)
+        plugins.ask_all()
         selected, ignored = _split(select), _split(ignore)
         for name in (*selected, *ignored):
             _known_rule(plugins.rules, name)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import Distribution, EntryPoint, entry_points, version
@@ -24,6 +24,9 @@ API_VERSION = 1
 """Raised when a hook's arguments or meaning change. A plug-in states it as ``PREFLIGHT_API``."""
 
 ENTRY_POINT_GROUP = "artwork_preflight"
+
+HOST = "artwork-preflight"
+"""The distribution whose own plug-ins must always load: without them nothing would be found wrong."""
 
 hookspec = pluggy.HookspecMarker("preflight")
 hookimpl = pluggy.HookimplMarker("preflight")
@@ -71,7 +74,7 @@ class Plugins:
     Raises
     ------
     PluginError
-        A required plug-in fails, or a rule file does.
+        A required plug-in fails or is not installed, or a rule file fails.
     """
 
     def __init__(self, required: Sequence[str] = (), rule_files: Sequence[Path] = ()) -> None:
@@ -79,74 +82,126 @@ class Plugins:
         self.failures: list[Failure] = []
         self._manager = pluggy.PluginManager("preflight")
         self._manager.add_hookspecs(Hooks)
-        self._house_rules: list[type[Rule]] = []
         found = sorted(entry_points(group=ENTRY_POINT_GROUP), key=_built_in_first)
-        loaded = {
-            name for point in found if self._load(point) for name in (point.name, _distribution_name(point))
+        self._points = {point.name: point for point in found}
+        self._required = {
+            point.name
+            for point in found
+            if point.name in required or _distribution_name(point) in {*required, HOST}
         }
-        self._refuse_missing(required, loaded, found)
-        for path in rule_files:
-            self._house_rules += _rules_of_file(path)
+        _refuse_missing(required, found)
+        for point in found:
+            self._load(point)
+        self._house_rules = [rule for path in rule_files for rule in _rules_of_file(path)]
 
-    def _load(self, point: EntryPoint) -> bool:
-        """Load one plug-in; a failure is kept, not raised, so that the others still work."""
+    def _load(self, point: EntryPoint) -> None:
+        """Load one plug-in, on its own."""
         name = point.name
         try:
             plugin = point.load()
-            wanted = getattr(plugin, "PREFLIGHT_API", API_VERSION)
+            wanted = getattr(plugin, "PREFLIGHT_API", None)
             if wanted != API_VERSION:
-                raise PluginError(f"it is written for plug-in API {wanted}, this program has {API_VERSION}")
-            self._manager.register(plugin, name=name)
-            self._manager.check_pending()
+                raise PluginError(
+                    f"it is written for plug-in API {wanted}, this program has {API_VERSION}"
+                    if wanted is not None
+                    else f"it does not say PREFLIGHT_API = {API_VERSION}"
+                )
+            self._register(plugin, name)
         except Exception as error:  # a stranger's code may raise anything
-            if self._manager.has_plugin(name):
-                self._manager.unregister(name=name)
-            self.failures.append(Failure(f"{name} {_version_of(point)}", f"{type(error).__name__}: {error}"))
-            return False
-        self.uses.append(PluginUse(name, _version_of(point)))
-        return True
+            self._set_aside(name, error)
+        else:
+            self.uses.append(PluginUse(name, _version_of(point)))
 
-    def _refuse_missing(self, required: Sequence[str], loaded: set[str], found: Iterable[EntryPoint]) -> None:
-        for name in required:
-            if name in loaded:
-                continue
-            reasons = [failure.message for failure in self.failures if failure.plugin.split(" ")[0] == name]
-            near = nearest(name, sorted({point.name for point in found}))
-            told = reasons[0] if reasons else "not installed" + (f"; did you mean {near!r}?" if near else "")
-            host = version("artwork-preflight")
+    def _register(self, plugin: Any, name: str) -> None:
+        if self._manager.has_plugin(name):
+            raise PluginError(f"another installed plug-in is called {name!r} as well")
+        self._manager.register(plugin, name=name)
+        try:
+            self._manager.check_pending()
+        except pluggy.PluginValidationError:
+            self._manager.unregister(name=name)
+            raise
+
+    def _set_aside(self, name: str, error: Exception) -> None:
+        """Keep a plug-in's failure, so that the others still work; a required plug-in may not fail.
+
+        Raises
+        ------
+        PluginError
+        """
+        told = str(error) if isinstance(error, PluginError) else f"{type(error).__name__}: {error}"
+        if name in self._required:
             raise PluginError(
-                f"plug-in {name!r}, required by the profile, cannot be loaded by {host}: {told}"
-            )
+                f"plug-in {name!r} is required and does not work with {HOST} {version(HOST)}: {told}"
+            ) from error
+        self.failures.append(Failure(f"{name} {_version_of(self._points[name])}", told))
+
+    def ask_all(self) -> None:
+        """Ask every plug-in for all it brings, so that every failure is known before work starts.
+
+        Raises
+        ------
+        PluginError
+            A required plug-in fails, or a house rule has the id of another rule.
+        """
+        _ = self.rules, self.readers, self.renderers
 
     @cached_property
     def rules(self) -> dict[str, type[Rule]]:
-        """Every rule by id, sorted."""
-        brought = [rule for rules in self._called("preflight_rules") for rule in rules] + self._house_rules
-        return {rule.id: rule for rule in sorted(_unique(brought, "id"), key=lambda rule: rule.id)}
+        """Every rule by id, sorted. Where two plug-ins bring one id, the first to load keeps it."""
+        brought = self._by_name("preflight_rules", "id", page_sections)
+        for rule in self._house_rules:
+            if brought.setdefault(rule.id, rule) is not rule:
+                where = brought[rule.id].__module__
+                raise PluginError(f"house rule {rule.id!r} has the id of a rule in {where}: rename it")
+        return dict(sorted(brought.items()))
 
     @cached_property
     def readers(self) -> tuple[Reader, ...]:
         """Every reader, in the order in which they are asked."""
-        return tuple(reader for readers in self._called("preflight_readers") for reader in readers)
+        return tuple(reader for _, reader in self._brought("preflight_readers"))
 
     @cached_property
     def renderers(self) -> dict[str, type[Renderer]]:
         """Every renderer by the name of its format."""
-        brought = [renderer for renderers in self._called("preflight_renderers") for renderer in renderers]
-        return {renderer.format: renderer for renderer in _unique(brought, "format")}
+        return self._by_name("preflight_renderers", "format")
 
-    def _called(self, hook: str) -> list[Any]:
-        """The hook's results, plug-in by plug-in in order of loading; one that raises is set aside."""
-        results = []
+    def _brought(self, hook: str) -> Iterator[tuple[str, Any]]:
+        """What the plug-ins bring, each with its plug-in's name, in order of loading."""
         for name, plugin in self._manager.list_name_plugin():
             implementation = getattr(plugin, hook, None)
             if implementation is None:
                 continue
             try:
-                results.append(list(implementation()))
+                items = list(implementation())
             except Exception as error:  # a stranger's code may raise anything
-                self.failures.append(Failure(name, f"{hook}: {type(error).__name__}: {error}"))
-        return results
+                self._set_aside(name, error)
+                continue
+            for item in items:
+                yield name, item
+
+    def _by_name(self, hook: str, key: str, check: Callable[[Any], object] | None = None) -> dict[str, Any]:
+        """What the plug-ins bring, by the given attribute; an item that fails ``check`` is set aside."""
+        found: dict[str, tuple[str, Any]] = {}
+        for plugin, item in self._brought(hook):
+            try:
+                if check is not None:
+                    check(item)
+                owner, _ = found.setdefault(getattr(item, key), (plugin, item))
+                if owner != plugin:
+                    raise PluginError(f"{key} {getattr(item, key)!r} is taken by plug-in {owner!r}")
+            except Exception as error:  # a stranger's class may be anything
+                self._set_aside(plugin, error)
+        return {name: item for name, (_, item) in found.items()}
+
+
+def _refuse_missing(required: Sequence[str], found: Sequence[EntryPoint]) -> None:
+    known = {point.name for point in found} | {_distribution_name(point) for point in found}
+    for name in required:
+        if name not in known:
+            near = nearest(name, sorted(known))
+            mend = f"; did you mean {near!r}?" if near else ""
+            raise PluginError(f"plug-in {name!r}, required by the profile, is not installed{mend}")
 
 
 def _rules_of_file(path: Path) -> list[type[Rule]]:
@@ -179,20 +234,8 @@ def _rules_of_file(path: Path) -> list[type[Rule]]:
     return rules
 
 
-def _unique(brought: Sequence[Any], key: str) -> Sequence[Any]:
-    seen: dict[str, Any] = {}
-    for item in brought:
-        name = getattr(item, key)
-        if name in seen and seen[name] is not item:
-            raise PluginError(
-                f"two plug-ins bring {key} {name!r}: {seen[name].__module__} and {item.__module__}"
-            )
-        seen[name] = item
-    return list(seen.values())
-
-
 def _built_in_first(point: EntryPoint) -> tuple[bool, str]:
-    return not point.name.startswith("preflight_"), point.name
+    return _distribution_name(point) != HOST, point.name
 
 
 def _distribution(point: EntryPoint) -> Distribution | None:
