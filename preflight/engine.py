@@ -106,7 +106,7 @@ class Engine:
         digest = hashlib.sha256(data).hexdigest()
         reader: Reader | None = None
         try:
-            reader = self._reader_of(data)
+            reader = self._reader_of(data, name)
             artworks = reader.read(data, name, self._limits(), folder)
         except Unreadable as problem:
             return Checked(_unreadable(name, digest, reader, problem))
@@ -134,18 +134,22 @@ class Engine:
         ------
         Unreadable
         """
-        reader = self._reader_of(data)
+        reader = self._reader_of(data, name)
         artworks = reader.read(data, name, self._limits(), folder)
         return reader.format, tuple(Job(artwork, self.profile) for artwork in artworks)
 
     def _limits(self) -> Limits:
         return Limits.of(self.profile.limits)
 
-    def _reader_of(self, data: bytes) -> Reader:
+    def _reader_of(self, data: bytes, name: str) -> Reader:
+        """The reader for the content; the suffix only decides whose words explain what cannot be read."""
         if not data.strip():
             raise Unreadable("The file is empty", mend="Export it again from the drawing program.")
         for reader in self.plugins.readers:
             if reader.sniff(data):
+                return reader
+        for reader in self.plugins.readers:
+            if name.lower().endswith(reader.suffixes):
                 return reader
         known = ", ".join(reader.format.upper() for reader in self.plugins.readers) or "none"
         raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG.")

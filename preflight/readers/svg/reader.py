@@ -1,0 +1,43 @@
+"""The SVG reader as the engine sees it. Knows no rule."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+from pathlib import Path
+
+from preflight.artwork import Artwork
+from preflight.readers.limits import Limits
+
+__all__ = ["SvgReader"]
+
+_GZIP = b"\x1f\x8b"
+
+
+class SvgReader:
+    """Reads SVG, plain or compressed."""
+
+    format = "svg"
+    suffixes = (".svg", ".svgz")
+
+    def sniff(self, data: bytes) -> bool:
+        """Whether the content is SVG."""
+        from .document import sniff
+
+        return sniff(data)
+
+    def read(self, data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[Artwork, ...]:
+        """The one page of the document.
+
+        Raises
+        ------
+        Unreadable
+        """
+        from . import read
+
+        return read(data, name, limits, folder)
+
+    def picture(self, data: bytes, page: int) -> str | None:
+        """The document itself, which a browser shows as an image without running or loading anything."""
+        plain = gzip.decompress(data) if data.startswith(_GZIP) else data
+        return "data:image/svg+xml;base64," + base64.b64encode(plain).decode("ascii")

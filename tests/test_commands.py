@@ -1,0 +1,226 @@
+"""The commands as a person runs them: exit codes, what goes where, clear answers to bad input."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+CLEAN = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">
+<circle cx="20" cy="20" r="18" fill="#f4a261"/>
+<g id="Kiss_Cut"><circle cx="20" cy="20" r="15" fill="none" stroke="#000" stroke-width="0.1"/></g></svg>"""
+OPEN = CLEAN.replace(
+    '<circle cx="20" cy="20" r="15" fill="none" stroke="#000" stroke-width="0.1"/>',
+    '<path d="M10 10H30V30H10V11" fill="none" stroke="#000" stroke-width="0.1"/>',
+)
+
+
+def run(*words: str | Path, stdin: bytes = b"", folder: Path | None = None) -> subprocess.CompletedProcess[bytes]:
+    environment = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1"}
+    command = [sys.executable, "-m", "preflight", *map(str, words)]
+    return subprocess.run(command, input=stdin, capture_output=True, cwd=folder, env=environment, timeout=60, check=False)
+
+
+@pytest.fixture
+def clean(tmp_path: Path) -> Path:
+    path = tmp_path / "tea-room.svg"
+    path.write_text(CLEAN)
+    return path
+
+
+@pytest.fixture
+def faulty(tmp_path: Path) -> Path:
+    path = tmp_path / "open.svg"
+    path.write_text(OPEN)
+    return path
+
+
+def test_a_clean_file_exits_0_and_says_so(clean: Path) -> None:
+    done = run("check", clean)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert clean.name in done.stdout.decode()
+
+
+def test_a_fault_exits_1_and_tells_rule_place_and_measure(faulty: Path) -> None:
+    done = run("check", faulty, "--format", "json")
+    (finding,) = json.loads(done.stdout)["files"][0]["pages"][0]["findings"]
+    assert done.returncode == 1
+    assert finding["rule"] == "contour-open"
+    assert finding["measured"]["value"] == pytest.approx(1.0, abs=1e-6)
+    assert sorted(finding["points_mm"]) == [[10.0, 10.0], [10.0, 11.0]]
+    assert finding["bounds_mm"] == [10.0, 10.0, 10.0, 11.0]
+
+
+def test_the_same_input_gives_the_same_bytes(faulty: Path, clean: Path) -> None:
+    first, second = (run("check", faulty, clean, "--format", "json").stdout for _ in range(2))
+    assert first == second
+    assert first
+
+
+def test_no_line_of_the_text_is_wider_than_80_columns(faulty: Path) -> None:
+    done = run("check", faulty.name, folder=faulty.parent)
+    assert max(len(line) for line in done.stdout.decode().splitlines()) <= 80
+
+
+def test_ignoring_the_rule_or_failing_on_nothing_exits_0(faulty: Path) -> None:
+    assert run("check", faulty, "--ignore", "contour-open").returncode == 0
+    assert run("check", faulty, "--select", "contour-duplicate,corner-tight").returncode == 0
+
+
+def test_fail_on_decides_from_which_level_up(clean: Path, tmp_path: Path) -> None:
+    profile = tmp_path / "preflight.toml"
+    clean.write_text(OPEN)
+    profile.write_text('[rules.contour-open]\nlevel = "note"\n')
+    assert run("check", clean).returncode == 0
+    assert run("check", clean, "--fail-on", "note").returncode == 1
+
+
+def test_an_unknown_rule_names_the_nearest(clean: Path) -> None:
+    done = run("check", clean, "--select", "contour-opne")
+    assert done.returncode == 2
+    assert b"contour-open" in done.stderr
+    assert done.stdout == b""
+
+
+def test_stdin_is_read_and_named() -> None:
+    done = run("check", "-", "--stdin-name", "from-a-pipe.svg", "--format", "json", stdin=OPEN.encode())
+    assert done.returncode == 1
+    assert json.loads(done.stdout)["files"][0]["path"] == "from-a-pipe.svg"
+
+
+def test_reports_are_told_by_suffix(faulty: Path, tmp_path: Path) -> None:
+    done = run("check", faulty, "--report", tmp_path / "a.json", "--report", tmp_path / "b.HTML")
+    assert done.returncode == 1
+    assert json.loads((tmp_path / "a.json").read_text())["counts"]["error"] == 1
+    assert (tmp_path / "b.HTML").read_text().lower().startswith("<!doctype html>")
+
+
+@pytest.mark.parametrize("name", ["report.docx", "nowhere/report.json"])
+def test_a_report_that_cannot_be_written_stops_before_the_work(faulty: Path, tmp_path: Path, name: str) -> None:
+    done = run("check", faulty, "--report", tmp_path / name)
+    assert done.returncode == 2
+    assert done.stdout == b""
+    assert Path(name).name.encode() in done.stderr
+
+
+BAD: dict[str, tuple[bytes, str]] = {
+    "empty.svg": (b"", "empty"),
+    "not-xml.svg": (b"\x89PNG\r\n\x1a\n not xml at all", ""),
+    "other.svg": (b"<html><body/></html>", ""),
+    "cut-off.svg": (CLEAN.encode()[:150], ""),
+}
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_what_cannot_be_read_is_unreadable_with_reason_and_mend(tmp_path: Path, name: str) -> None:
+    data, word = BAD[name]
+    (tmp_path / name).write_bytes(data)
+    done = run("check", tmp_path / name, "--format", "json")
+    (file,) = json.loads(done.stdout)["files"]
+    assert done.returncode == 2
+    assert file["status"] == "unreadable"
+    assert word in file["reason"].lower()
+    assert file["reason"]
+    assert file["hint"]
+    assert b"Traceback" not in done.stderr
+
+
+def test_a_missing_file_and_a_folder_do_not_hide_the_others(faulty: Path, tmp_path: Path) -> None:
+    done = run("check", tmp_path / "missing.svg", tmp_path, faulty, "--format", "json")
+    report = json.loads(done.stdout)
+    assert done.returncode == 2
+    assert [file["status"] for file in report["files"]] == ["unreadable", "unreadable", "checked"]
+    assert report["counts"] == {
+        "files": 3,
+        "unreadable": 2,
+        "error": 1,
+        "warning": 0,
+        "note": 0,
+        "not_checked": 0,
+        "waived": 0,
+    }
+
+
+def test_inspect_tells_role_step_and_reason(clean: Path) -> None:
+    done = run("inspect", clean, "--format", "json")
+    (page,) = json.loads(done.stdout)["files"][0]["pages"]
+    art, cut = page["objects"]
+    assert done.returncode == 0
+    assert page["size_mm"] == [40.0, 40.0]
+    assert (art["role"], art["step"]) == ("print", None)
+    assert (cut["role"], cut["step"]) == ("cut", "PartialCutting")
+    assert "Kiss Cut" in cut["why"]
+    assert cut["bounds_mm"] == pytest.approx([5, 5, 35, 35], abs=1e-6)
+    assert (cut["contours"], cut["closed"]) == (1, 1)
+
+
+def test_inspect_as_text_and_of_an_unreadable_file(clean: Path, tmp_path: Path) -> None:
+    assert "Kiss Cut" in run("inspect", clean).stdout.decode()
+    done = run("inspect", tmp_path / "missing.svg")
+    assert done.returncode == 2
+    assert b"missing.svg" in done.stderr
+
+
+def test_explain_lists_rules_and_shows_a_page() -> None:
+    assert "contour-open" in run("explain").stdout.decode()
+    page = run("explain", "contour-open").stdout.decode()
+    assert "How to mend it" in page
+    assert "0.01 mm" in page
+    assert json.loads(run("explain", "--format", "json").stdout)[0]["page"]
+    assert run("explain", "contour-oepn").returncode == 2
+
+
+def test_init_writes_a_profile_that_is_accepted_and_never_overwrites(clean: Path) -> None:
+    folder = clean.parent
+    assert run("init", folder=folder).returncode == 0
+    assert (folder / "preflight.toml").is_file()
+    assert run("check", clean, folder=folder).returncode == 0
+    assert run("init", folder=folder).returncode == 2
+
+
+def test_init_from_a_good_job_proposes_its_names(clean: Path) -> None:
+    clean.write_text(CLEAN.replace("Kiss_Cut", "Harbour_line"))
+    done = run("init", "--from", clean.name, "-o", "-", folder=clean.parent)
+    assert done.returncode == 0
+    assert "Harbour line" in done.stdout.decode()
+
+
+def test_profile_show_tells_where_each_value_came_from(tmp_path: Path) -> None:
+    (tmp_path / "preflight.toml").write_text('[rules.contour-open]\nclosed_within = "0.02 mm"\n')
+    shown = run("profile", "show", folder=tmp_path).stdout.decode()
+    assert "0.02 mm" in shown
+    assert "preflight.toml" in shown
+
+
+def test_a_wrong_key_in_the_profile_names_file_key_and_nearest(clean: Path) -> None:
+    (clean.parent / "preflight.toml").write_text("[rules.contour-open]\nclosed_withn = '1 mm'\n")
+    done = run("check", clean)
+    assert done.returncode == 2
+    for word in (b"preflight.toml", b"closed_withn", b"closed_within"):
+        assert word in done.stderr
+
+
+@pytest.mark.parametrize("what", ["report", "profile"])
+def test_schema_prints_a_json_schema(what: str) -> None:
+    import jsonschema
+
+    document = json.loads(run("schema", what).stdout)
+    jsonschema.Draft202012Validator.check_schema(document)
+    assert document["properties"] or document["$defs"]
+
+
+def test_the_report_is_valid_against_its_schema(faulty: Path) -> None:
+    import jsonschema
+
+    document = json.loads(run("schema", "report").stdout)
+    jsonschema.validate(json.loads(run("check", faulty, "--format", "json").stdout), document)
+
+
+def test_version_names_the_plugins() -> None:
+    shown = run("--version").stdout.decode()
+    assert "artwork-preflight" in shown
+    assert "preflight_rules" in shown
