@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Literal
 
 import msgspec
 
-from preflight.rule import Finding, Level, ObjectReference
+from preflight.rule import Finding, Level, ObjectReference, Rule
 
 __all__ = [
     "Counts",
@@ -25,8 +25,8 @@ __all__ = [
     "Tool",
 ]
 
-FORMAT_NAME = "artwork-preflight report"
-FORMAT_VERSION = 1
+FORMAT_NAME: Literal["artwork-preflight report"] = "artwork-preflight report"
+FORMAT_VERSION: Literal[1] = 1
 
 
 class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
@@ -164,11 +164,15 @@ class Renderer:
     """Turns a report into the bytes of one format. Subclass, set ``format`` and ``suffix``, register the class.
 
     ``format`` is the name ``--format`` takes; ``suffix`` the file name ending ``--report`` takes, with its
-    dot, or None if the format is never told by a suffix.
+    dot, or None if the format is never told by a suffix. ``rules`` are the rules in use by id, for
+    renderers that show their pages.
     """
 
     format: str
     suffix: str | None = None
+
+    def __init__(self, rules: Mapping[str, type[Rule]] | None = None) -> None:
+        self.rules: Mapping[str, type[Rule]] = rules or {}
 
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The whole document. Everything that comes from a file is escaped."""

@@ -1,0 +1,228 @@
+"""The report as text for a terminal or a pipe. Knows no artwork."""
+
+# Styled by a few escape codes of our own, not by rich: importing rich.console costs over 50 ms, a tenth of a whole
+# run on a small file, and all that is needed here is five colours and wrapping, which textwrap does.
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import textwrap
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from typing import TextIO
+
+from preflight.rule import Finding, Level, Rule
+
+from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report
+from .words import counted, counts_line, length, measure, place, printable, step_words, where
+
+__all__ = ["SHOWN_PER_RULE", "TextRenderer"]
+
+SHOWN_PER_RULE = 10
+"""How many findings of one rule are shown for each page; the rest are counted, and JSON and HTML hold them."""
+
+_PIPE_WIDTH = 80
+_LEAST_WIDTH = 40
+_MOST_WIDTH = 110
+_NOT_CHECKED = "not checked"
+_UNREADABLE = "unreadable"
+_WAIVED = "waived"
+_INDENT = 2
+_LABEL = 13
+"""Columns the level word takes, the longest of them and two spaces."""
+
+_STYLES = {
+    Level.ERROR: "1;31",
+    Level.WARNING: "33",
+    Level.NOTE: "36",
+    _NOT_CHECKED: "1;35",
+    _UNREADABLE: "1;31",
+    _WAIVED: "2",
+    "to cut": "2",
+    "path": "1",
+    "quiet": "2",
+}
+"""Words to parameters of the terminal's "select graphic rendition" sequence (ECMA-48 8.3.117)."""
+
+
+class TextRenderer(Renderer):
+    """Text that reads well at 80 columns and in a pipe.
+
+    Parameters
+    ----------
+    rules : the rules in use.
+    width : columns; asked of the terminal if left out, 80 in a pipe.
+    colour : whether to colour; if left out, only on a terminal, and neither under ``NO_COLOR`` nor ``TERM=dumb``.
+    shown_per_rule : findings of one rule shown for each page; the rest are counted.
+    """
+
+    format = "text"
+    suffix = None
+
+    def __init__(
+        self,
+        rules: Mapping[str, type[Rule]] | None = None,
+        width: int | None = None,
+        colour: bool | None = None,
+        shown_per_rule: int = SHOWN_PER_RULE,
+    ) -> None:
+        super().__init__(rules)
+        wanted = _width_of(sys.stdout) if width is None else width
+        self._width = min(max(wanted, _LEAST_WIDTH), _MOST_WIDTH)
+        self._colour = _takes_colour(sys.stdout) if colour is None else colour
+        self._shown = shown_per_rule
+
+    def render(self, report: Report, drawings: Drawings) -> bytes:
+        """The findings file by file, worst first; the last line counts."""
+        lines = [line for file in report.files for line in self._file(file)]
+        lines.append(counts_line(report.counts))
+        return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
+
+    def _file(self, file: FileReport) -> Iterator[str]:
+        yield self._styled(printable(file.path), "path")
+        if file.status == "unreadable":
+            yield from self._entry(
+                _UNREADABLE, "", None, printable(file.reason or "the reason is not known"), ()
+            )
+            if file.hint:
+                yield from self._wrapped(f"To mend: {printable(file.hint)}")
+            yield ""
+            return
+        for page in file.pages:
+            yield from self._page(page, len(file.pages) > 1)
+        yield ""
+
+    def _page(self, page: PageReport, several: bool) -> Iterator[str]:
+        width, height = page.size_mm
+        number = f"page {page.number}, " if several else ""
+        yield self._styled(f"{' ' * _INDENT}{number}{width:.4g} × {height:.4g} mm", "quiet")
+        open_findings = [finding for finding in page.findings if finding.waived is None]
+        waived = [finding for finding in page.findings if finding.waived is not None]
+        if not open_findings:
+            yield f"{' ' * _INDENT}Nothing found{_save_for(page, waived)}."
+        yield from self._findings(open_findings)
+        yield from self._not_checked(page.not_checked)
+        for finding in waived:
+            yield from self._entry(
+                _WAIVED, finding.rule, place(finding), finding.message, [f"Because: {finding.waived}"]
+            )
+        yield from self._production(page)
+
+    def _findings(self, findings: Sequence[Finding]) -> Iterator[str]:
+        ordered = sorted(findings, key=lambda finding: finding.level.rank)  # stable: keeps the engine's order
+        shown: Counter[str] = Counter()
+        totals = Counter(finding.rule for finding in findings)
+        for finding in ordered:
+            shown[finding.rule] += 1
+            if shown[finding.rule] <= self._shown:
+                yield from self._finding(finding)
+            elif shown[finding.rule] == self._shown + 1:
+                more = totals[finding.rule] - self._shown
+                yield from self._wrapped(
+                    f"… and {more:,} more of {finding.rule}: {self._shown} of a rule are shown for each page here, "
+                    "the JSON and HTML reports hold all."
+                )
+
+    def _finding(self, finding: Finding) -> Iterator[str]:
+        facts = [] if finding.measured is None else [measure(finding.measured)]
+        facts += [where(reference) for reference in finding.objects[:2]]
+        if len(finding.objects) > 2:
+            facts.append(f"and {counted(len(finding.objects) - 2, 'more object')}")
+        details = ["; ".join(facts)] if facts else []
+        if finding.hint:
+            details.append(f"To mend: {printable(finding.hint)}")
+        yield from self._entry(finding.level, finding.rule, place(finding), finding.message, details)
+
+    def _not_checked(self, entries: Sequence[NotChecked]) -> Iterator[str]:
+        kinds = sorted(entries, key=lambda entry: entry.what)
+        for what, alike in groupby(kinds, key=lambda entry: entry.what):
+            group = list(alike)
+            for entry in group[: self._shown]:
+                details = [] if entry.object is None else [where(entry.object)]
+                yield from self._entry(_NOT_CHECKED, printable(what), None, entry.message, details)
+            if len(group) > self._shown:
+                more = len(group) - self._shown
+                yield from self._wrapped(f"… and {more:,} more not checked of this kind: {printable(what)}.")
+
+    def _production(self, page: PageReport) -> Iterator[str]:
+        steps = page.production.steps
+        if not steps:
+            return
+        rows = [
+            (
+                step_words(step.step),
+                counted(step.pieces, "piece"),
+                counted(step.contours, "contour"),
+                length(step.cut_length_mm),
+            )
+            for step in steps
+        ]
+        widths = [max(len(row[column]) for row in rows) for column in range(4)]
+        for number, row in enumerate(rows):
+            label = "to cut" if number == 0 else ""
+            cells = "  ".join(
+                [row[0].ljust(widths[0]), *(row[column].rjust(widths[column]) for column in (1, 2, 3))]
+            )
+            line = f"{' ' * _INDENT}{label.ljust(_LABEL)}{cells}"
+            if len(line) <= self._width:
+                yield line
+            else:
+                yield from self._entry("to cut", "", None, ", ".join(row), ())
+
+    def _entry(
+        self, label: str, rule: str, place_words: str | None, message: str, details: Sequence[str]
+    ) -> Iterator[str]:
+        """Level word and rule, the place at the right edge or on a line of its own, then the text."""
+        head = f"{' ' * _INDENT}{self._styled(label, label)}{' ' * (_LABEL - len(label))}"
+        taken = _INDENT + _LABEL
+        if rule:
+            room = self._width - taken - len(rule) - len(place_words or "")
+            if place_words and room >= 2:
+                yield f"{head}{rule}{' ' * room}{place_words}"
+            else:
+                yield f"{head}{rule}"
+                if place_words:
+                    yield from self._wrapped(place_words)
+            yield from self._wrapped(printable(message))
+        else:
+            first, *rest = self._wrapped(printable(message))
+            yield head + first[taken:]
+            yield from rest
+        for detail in details:
+            yield from self._wrapped(printable(detail))
+
+    def _wrapped(self, text: str) -> Iterator[str]:
+        margin = " " * (_INDENT + _LABEL)
+        yield from textwrap.wrap(
+            text, self._width, initial_indent=margin, subsequent_indent=margin, break_on_hyphens=False
+        ) or [margin]
+
+    def _styled(self, text: str, style: str) -> str:
+        return f"\x1b[{_STYLES[style]}m{text}\x1b[0m" if self._colour else text
+
+
+def _save_for(page: PageReport, waived: Sequence[Finding]) -> str:
+    """What keeps a page without open findings from being wholly clean, in words."""
+    reserves = []
+    if page.not_checked:
+        reserves.append("what was not checked")
+    if waived:
+        reserves.append("what was waived")
+    return f", save for {' and '.join(reserves)} below" if reserves else ""
+
+
+def _width_of(stream: TextIO) -> int:
+    # Not shutil's answer in a pipe: it would be that of whatever terminal stands behind, or COLUMNS.
+    return shutil.get_terminal_size().columns if _is_terminal(stream) else _PIPE_WIDTH
+
+
+def _takes_colour(stream: TextIO) -> bool:
+    """Whether to colour: on a terminal that can, unless NO_COLOR (https://no-color.org) is set and not empty."""
+    return _is_terminal(stream) and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def _is_terminal(stream: TextIO) -> bool:
+    return not stream.closed and stream.isatty()

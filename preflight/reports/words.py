@@ -1,0 +1,134 @@
+"""How places, amounts and steps are put into words, alike in every report people read. Knows no format."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from preflight.rule import Finding, Measured, ObjectReference
+
+from .report import Counts
+
+__all__ = [
+    "amount",
+    "counted",
+    "counts_line",
+    "format_number",
+    "length",
+    "measure",
+    "place",
+    "printable",
+    "step_words",
+    "where",
+]
+
+STEP_WORDS = {
+    "Cutting": "Through cut",
+    "PartialCutting": "Kiss cut",
+    "ReversePartialCutting": "Kiss cut from the back",
+    "Perforating": "Perforation",
+    "Creasing": "Crease",
+    "ReverseCreasing": "Crease from the back",
+    "Folding": "Fold",
+    "Drilling": "Drilled hole",
+    "Punching": "Punched hole",
+    "Embossing": "Emboss",
+    "Debossing": "Deboss",
+}
+"""Plain trade words for the type names of ISO 19593-1 (the mapping is ours); other names are shown as they are."""
+
+_LONG = 10_000.0
+"""mm. A length from here up is told in metres."""
+
+
+def printable(text: str) -> str:
+    r"""The text with everything that could steer a terminal or turn the reading direction made visible.
+
+    Control characters, line breaks, bidirectional overrides and lone surrogates become ``\u`` escapes.
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_visible(character) for character in text)
+
+
+def _visible(character: str) -> str:
+    if unicodedata.category(character) in {"Cc", "Cf", "Cs", "Zl", "Zp"}:
+        return f"\\u{ord(character):04x}"
+    return character
+
+
+def format_number(value: float) -> str:
+    """At most three decimals, none that say nothing."""
+    return f"{value:.3f}".rstrip("0").rstrip(".") if abs(value) < 1e15 else f"{value:.6g}"
+
+
+def amount(value: float, unit: str) -> str:
+    """A value with its unit: ``0.3 mm``, ``18.5°``, ``12 nodes``."""
+    return f"{format_number(value)}°" if unit == "degrees" else f"{format_number(value)} {unit}".rstrip()
+
+
+def length(millimetres: float) -> str:
+    """A length along cuts: ``1,234.5 mm``, from 10 m up ``12.35 m``."""
+    if millimetres >= _LONG:
+        return f"{millimetres / 1000:,.2f} m"
+    return f"{millimetres:,.1f} mm"
+
+
+def measure(measured: Measured) -> str:
+    """What was found against what is asked for: ``0.3 mm, limit 0.01 mm``."""
+    found = amount(measured.value, measured.unit)
+    return found if measured.limit is None else f"{found}, limit {amount(measured.limit, measured.unit)}"
+
+
+def place(finding: Finding) -> str | None:
+    """``x 12.3 mm, y 45.6 mm`` of the worst place, or None for a finding without a place."""
+    point = anchor(finding)
+    return None if point is None else f"x {point[0]:.1f} mm, y {point[1]:.1f} mm"
+
+
+def anchor(finding: Finding) -> tuple[float, float] | None:
+    """Where on the page, in mm, a finding is pinned: its worst place, else the middle of its bounds."""
+    if finding.points_mm:
+        return finding.points_mm[0]
+    if finding.bounds_mm is None:
+        return None
+    x0, y0, x1, y1 = finding.bounds_mm
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def where(reference: ObjectReference) -> str:
+    """An object as a person finds it in the file: ``path “cut-3”, layer “Kiss cut”, line 12``."""
+    parts = [f"{reference.kind} “{printable(reference.ref)}”"]
+    if reference.layer is not None:
+        parts.append(f"layer “{printable(reference.layer)}”")
+    if reference.line is not None:
+        parts.append(f"line {reference.line}")
+    return ", ".join(parts)
+
+
+def step_words(step: str) -> str:
+    """The step in plain trade words; ``CuttingCreasing`` and the like become ``Cutting creasing``."""
+    if step in STEP_WORDS:
+        return STEP_WORDS[step]
+    return (
+        re.sub(r"(?<=[a-z])(?=[A-Z])", " ", printable(step)).capitalize()
+        if step.isalpha()
+        else printable(step)
+    )
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """``1 error``, ``2 errors``, ``2,000 notes``."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def counts_line(counts: Counts) -> str:
+    """The totals as one sentence without a full stop. Zero of the three levels is said, of the rest left out."""
+    parts = [
+        counted(counts.error, "error"),
+        counted(counts.warning, "warning"),
+        counted(counts.note, "note"),
+    ]
+    rest = ((counts.not_checked, "not checked"), (counts.waived, "waived"), (counts.unreadable, "unreadable"))
+    parts += [counted(number, word, word) for number, word in rest if number]
+    return f"{counted(counts.files, 'file')}: {', '.join(parts)}"

@@ -1,0 +1,34 @@
+"""Reports built straight from the types, for the tests of every renderer."""
+
+from __future__ import annotations
+
+from preflight.reports.report import (
+    FileReport,
+    PluginUse,
+    ProfileUse,
+    Report,
+    Tool,
+)
+from preflight.rule import Finding, Level, Measured, ObjectReference
+
+TOOL = Tool("artwork-preflight", "0.1.0", (PluginUse("preflight_rules", "0.1.0"),))
+PROFILE = ProfileUse("island ferries", "sha256:" + "0" * 64)
+
+
+def report_of(*files: FileReport) -> Report:
+    return Report.of(TOOL, PROFILE, files)
+
+
+def gap(x: float = 12.34, y: float = 45.61, **changes: object) -> Finding:
+    values: dict[str, object] = {
+        "rule": "contour-open",
+        "level": Level.ERROR,
+        "message": "The ends of a cut contour are 0.3 mm apart.",
+        "hint": "Join the two end nodes.",
+        "bounds_mm": (x, y, x + 0.3, y),
+        "points_mm": ((x, y), (x + 0.3, y)),
+        "objects": (ObjectReference("cut-3", "Kiss cut", "path", 12),),
+        "measured": Measured(0.3, 0.01, "mm"),
+        "fingerprint": "ab" * 16,
+    }
+    return Finding(**(values | changes))  # type: ignore[arg-type]

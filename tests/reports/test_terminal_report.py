@@ -1,0 +1,146 @@
+"""The report on a terminal and in a pipe."""
+
+from __future__ import annotations
+
+import io
+import re
+import sys
+
+import pytest
+from report_samples import gap, report_of
+
+from preflight.reports.report import FileReport, NotChecked, PageReport, Report
+from preflight.reports.terminal import SHOWN_PER_RULE, TextRenderer
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def text_of(report: Report, width: int = 80, colour: bool = False) -> str:
+    return TextRenderer(width=width, colour=colour).render(report, lambda path: ()).decode()
+
+
+def one_page(**values: object) -> Report:
+    page = PageReport(number=1, size_mm=(10, 10), **values)  # type: ignore[arg-type]
+    return report_of(FileReport(path="a.svg", sha256=None, format="svg", status="checked", pages=(page,)))
+
+
+def test_everything_is_said(everything: Report) -> None:
+    text = text_of(everything)
+    for words in (
+        "ferry.svg", "contour-open", "x 12.3 mm, y 45.6 mm", "0.3 mm, limit 0.01 mm", "Join the two end nodes.",
+        "path “cut-3”, layer “Kiss cut”, line 12", "40 nodes, limit 12 nodes", "not modelled: filter",
+        "A blur is not modelled.", "the tea room wants it twice", "12 pieces", "14 contours", "1,234.5 mm",
+        "25.12 m", "Kiss cut", "torn.svg", "it is not XML: line 3", "Export it again.",
+    ):  # fmt: skip
+        assert words in text
+    assert text.splitlines()[-1] == (
+        "2 files: 1 error, 1 warning, 1 note, 2 not checked, 1 waived, 1 unreadable"
+    )
+
+
+@pytest.mark.parametrize("level", ["error", "warning", "note", "not checked", "waived", "unreadable"])
+def test_each_entry_begins_with_its_word(everything: Report, level: str) -> None:
+    assert re.search(rf"^  {level}  ", text_of(everything), re.MULTILINE)
+
+
+def test_worst_first(everything: Report) -> None:
+    text = text_of(everything)
+    order = [
+        text.index(rule) for rule in ("contour-open", "step-misspelt", "node-excess", "contour-duplicate")
+    ]
+    assert order == sorted(order)
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 100])
+def test_no_line_is_wider_than_the_terminal(everything: Report, width: int) -> None:
+    assert max(map(len, text_of(everything, width).splitlines()[:-1])) <= width
+
+
+def test_a_clean_file_says_so(clean: Report) -> None:
+    text = text_of(clean)
+    assert "Nothing found." in text
+    assert text.splitlines()[-1] == "1 file: 0 errors, 0 warnings, 0 notes"
+
+
+def test_not_checked_never_looks_clean() -> None:
+    text = text_of(one_page(not_checked=(NotChecked(what="filter", message="A blur."),)))
+    assert "Nothing found." not in text
+    assert "Nothing found, save for what was not checked below." in text
+    assert "1 not checked" in text
+
+
+def test_many_of_a_rule_are_counted() -> None:
+    findings = tuple(gap(float(index)) for index in range(2000))
+    text = text_of(one_page(findings=findings))
+    assert text.count("contour-open  ") == SHOWN_PER_RULE
+    assert "… and 1,990 more of contour-open" in text
+    assert "2,000 errors" in text
+
+
+def test_exactly_as_many_as_are_shown_hides_none() -> None:
+    text = text_of(one_page(findings=tuple(gap(float(index)) for index in range(SHOWN_PER_RULE))))
+    assert "more of" not in text
+
+
+def test_a_name_cannot_steer_the_terminal() -> None:
+    hostile = "\x1b]0;title\x07\x9b31m\u202eevil\nforged  error"
+    finding = gap(message=hostile, hint=hostile, waived=None)
+    report = report_of(
+        FileReport(
+            path=hostile, sha256=None, format="svg", status="checked",
+            pages=(PageReport(number=1, size_mm=(1, 1), findings=(finding,),
+                              not_checked=(NotChecked(what=hostile, message=hostile),)),),
+        ),
+        FileReport(path="bad\udcff", sha256=None, format=None, status="unreadable", reason=hostile, hint=hostile),
+    )  # fmt: skip
+    text = text_of(report)
+    assert not set(text) & set("\x1b\x07\x9b\u202e")
+    assert "\nforged" not in text
+    assert "\\u001b" in text
+    assert "bad\\udcff" in text
+
+
+def test_colour_is_added_only_when_asked(everything: Report) -> None:
+    plain, coloured = text_of(everything), text_of(everything, colour=True)
+    assert "\x1b" not in plain
+    assert "\x1b[1;31merror\x1b[0m" in coloured
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == plain
+
+
+@pytest.mark.parametrize(
+    ("stream", "environment", "coloured"),
+    [
+        (Terminal(), {"TERM": "xterm"}, True),
+        (Terminal(), {"TERM": "xterm", "NO_COLOR": ""}, True),
+        (Terminal(), {"TERM": "xterm", "NO_COLOR": "1"}, False),
+        (Terminal(), {"TERM": "dumb"}, False),
+        (io.StringIO(), {"TERM": "xterm"}, False),
+    ],
+)
+def test_colour_by_terminal_and_environment(
+    monkeypatch: pytest.MonkeyPatch,
+    everything: Report,
+    stream: io.StringIO,
+    environment: dict[str, str],
+    coloured: bool,
+) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr(sys, "stdout", stream)
+    assert (b"\x1b[" in TextRenderer().render(everything, lambda path: ())) is coloured
+
+
+def test_a_pipe_is_80_columns_whatever_stands_behind(
+    monkeypatch: pytest.MonkeyPatch, everything: Report
+) -> None:
+    monkeypatch.setenv("COLUMNS", "200")
+    monkeypatch.setattr(sys, "stdout", io.StringIO())
+    assert TextRenderer(colour=False).render(everything, lambda path: ()).decode() == text_of(everything)
+
+
+def test_an_empty_report_still_counts() -> None:
+    assert text_of(report_of()) == "0 files: 0 errors, 0 warnings, 0 notes\n"
