@@ -72,13 +72,14 @@ class Paint:
     """One fill or stroke paint.
 
     ``spot`` is the name of the named colour (swatch, separation, ``icc-color`` name) the paint was made
-    with, or None. ``paints`` is false for ``none``.
+    with, or None. ``stops`` are the colours of a gradient, in order. ``paints`` is false for ``none``.
     """
 
     kind: PaintKind
     color: Color | None = None
     spot: str | None = None
     tint: float = 1.0
+    stops: tuple[Color, ...] = ()
 
     @property
     def paints(self) -> bool:
@@ -237,7 +238,8 @@ class Page:
     """Size and boxes in mm; how the file declared them.
 
     ``unit`` is the unit as declared (``mm``, ``px``, ``%``, ``none`` …), ``certain`` whether the absolute
-    size is sure (a px or unitless size is not).
+    size is sure (a px or unitless size is not). ``pixels_per_inch`` is what the program that drew it most
+    likely counted; the geometry is at 96 all the same, as viewers show it.
     """
 
     number: int
@@ -246,6 +248,7 @@ class Page:
     unit: str
     certain: bool
     boxes: dict[str, Box] = field(default_factory=dict)
+    pixels_per_inch: float = 96.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from preflight.readers.errors import Unreadable
@@ -40,6 +41,17 @@ class Limits:
     image_pixels: int = 500_000_000
     coordinate: float = 1e5
     seconds: float = 60.0
+
+    @classmethod
+    def of(cls, values: Mapping[str, float | None]) -> Limits:
+        """The defaults, with the values given in their place (None: keep the default).
+
+        Raises
+        ------
+        TypeError
+            A name is not one of the limits.
+        """
+        return cls(**{name: value for name, value in values.items() if value is not None})  # type: ignore[arg-type]
 
 
 class Deadline:

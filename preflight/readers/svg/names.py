@@ -1,0 +1,38 @@
+"""Names as a person sees them in a drawing program, out of ids and labels. Knows no drawing."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from lxml import etree
+
+__all__ = ["INKSCAPE", "SODIPODI", "decoded_id", "own_name"]
+
+INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
+SODIPODI = "http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd"
+_LABEL = f"{{{INKSCAPE}}}label"
+
+_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
+_COPY = re.compile(r"(?<=.)_\d+_$")
+
+
+@lru_cache(maxsize=8192)
+def decoded_id(text: str) -> str:
+    """An id with ``_xHH_`` escapes undone and the ``_1_`` tail of a copy dropped.
+
+    >>> decoded_id("Kiss_x20_Cut_1_")
+    'Kiss Cut'
+    """
+    plain = _COPY.sub("", text)
+    return _ESCAPE.sub(lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain)
+
+
+def own_name(element: etree._Element) -> str | None:
+    """Label, ``data-name`` or decoded id of an element, the first there is."""
+    attributes = element.attrib
+    label = attributes.get(_LABEL) or attributes.get("data-name")
+    if label and label.strip():
+        return label.strip()
+    name = attributes.get("id")
+    return decoded_id(name) if name else None
