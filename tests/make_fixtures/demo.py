@@ -1,0 +1,31 @@
+"""Writes fixtures/demo: `python tests/make_fixtures/demo.py [--into FOLDER]`. Same script, same bytes."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from demo_sheet.season import summer_season
+from demo_sheet.svg_writer import svg_text
+
+_DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
+
+
+def files() -> dict[str, bytes]:
+    """Every file of the demo by its path inside the folder."""
+    return {"summer-season.svg": svg_text(summer_season()).encode()}
+
+
+def main() -> None:
+    """Write the files."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--into", type=Path, default=_DEMO, help="folder to write (default: fixtures/demo)")
+    into: Path = parser.parse_args().into
+    for name, content in files().items():
+        path = into / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+
+
+if __name__ == "__main__":
+    main()

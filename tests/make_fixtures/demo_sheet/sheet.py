@@ -1,0 +1,106 @@
+"""A sheet as plain data: layers of named shapes in mm. Knows how nothing is written to a file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from demo_sheet.outline import Path
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """A named colour; ``screen`` is the sRGB colour a viewer shows, ``#rrggbb``."""
+
+    id: str
+    name: str
+    screen: str
+
+
+Ink = str | Swatch
+"""A plain sRGB colour, or a named one."""
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One path with its paints. ``stroke_width`` and ``dash`` in mm."""
+
+    name: str
+    path: Path
+    fill: Ink | None = None
+    stroke: Ink | None = None
+    stroke_width: float = 0.0
+    round_ends: bool = False
+    dash: tuple[float, ...] = ()
+    even_odd: bool = False
+
+
+@dataclass(frozen=True)
+class Group:
+    """Shapes that belong together, shown only inside ``clip`` where it is given."""
+
+    name: str
+    items: tuple[Shape | Group, ...]
+    clip: Path | None = None
+
+
+@dataclass(frozen=True)
+class Layer:
+    """A named layer."""
+
+    name: str
+    items: tuple[Shape | Group, ...]
+    hidden: bool = False
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One page, its origin at the top left, y down."""
+
+    title: str
+    about: str
+    width: float
+    height: float
+    layers: tuple[Layer, ...]
+    swatches: tuple[Swatch, ...] = ()
+
+
+@dataclass(frozen=True)
+class Sticker:
+    """One piece: its art, and the contour that cuts it out."""
+
+    name: str
+    art: Group
+    cut: Path
+    white: Path | None = None
+
+
+def filled(name: str, path: Path, ink: Ink, *, even_odd: bool = False) -> Shape:
+    """A shape painted inside only."""
+    return Shape(name, path, fill=ink, even_odd=even_odd)
+
+
+def stroked(name: str, path: Path, ink: Ink, width: float, *, round_ends: bool = True) -> Shape:
+    """A shape drawn with a line only."""
+    return Shape(name, path, stroke=ink, stroke_width=width, round_ends=round_ends)
+
+
+def cut_line(name: str, path: Path, ink: Ink) -> Shape:
+    """A contour for the knife: no fill and a hairline."""
+    return Shape(name, path, stroke=ink, stroke_width=0.1)
+
+
+def moved(item: Shape | Group, dx: float, dy: float) -> Shape | Group:
+    """The same thing elsewhere on the sheet."""
+    if isinstance(item, Shape):
+        values = {**item.__dict__, "path": item.path.moved(dx, dy)}
+        return Shape(**values)
+    clip = None if item.clip is None else item.clip.moved(dx, dy)
+    return Group(item.name, tuple(moved(part, dx, dy) for part in item.items), clip)
+
+
+def placed(sticker: Sticker, dx: float, dy: float) -> Sticker:
+    """The sticker moved as a whole."""
+    art = moved(sticker.art, dx, dy)
+    assert isinstance(art, Group)
+    white = None if sticker.white is None else sticker.white.moved(dx, dy)
+    return Sticker(sticker.name, art, sticker.cut.moved(dx, dy), white)
