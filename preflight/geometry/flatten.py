@@ -1,0 +1,114 @@
+"""Curves as chains of points within a proven distance. Knows nothing of what the chains are for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preflight.geometry.cubics import bends
+from preflight.geometry.outlines import Floats, Integers, Outlines
+
+__all__ = ["MOST_PIECES", "Polylines", "flatten"]
+
+MOST_PIECES = 10_000
+"""Most pieces of one segment. A curve that would need more, one whose handles reach more than a hundred
+million tolerances away, is cut into this many and leaves the tolerance."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Polylines:
+    """One chain of points for each contour, in the order of the contours.
+
+    Attributes
+    ----------
+    points : (m, 2) float64
+        In the unit of the outlines. The first and last point of a contour without gap are the same.
+    offsets : (c + 1,) int
+        Contour ``i`` holds ``points[offsets[i]:offsets[i + 1]]``; its start only where it has no segment.
+    segment : (m,) int
+        The segment each point lies on; at a node the one that ends there, at the first point of a contour
+        the one that starts there. -1 where the contour has no segment.
+    parameter : (m,) float64
+        Where on that segment, 0–1.
+    inexact : (k,) int
+        Segments held back by :data:`MOST_PIECES`: their chain may be farther off than the tolerance.
+    """
+
+    points: Floats
+    offsets: Integers
+    segment: Integers
+    parameter: Floats
+    inexact: Integers
+
+
+def flatten(outlines: Outlines, tolerance: float) -> Polylines:
+    """Chains that no curve leaves by more than the tolerance.
+
+    Parameters
+    ----------
+    outlines : Outlines
+        Finite coordinates.
+    tolerance : float, in the unit of the outlines, above 0
+
+    Returns
+    -------
+    Polylines
+        Each segment cut evenly in its parameter into as many pieces as Wang's formula asks for; straight
+        segments are one piece.
+
+    Raises
+    ------
+    ValueError
+        The tolerance is not above 0.
+    """
+    if not tolerance > 0.0:
+        raise ValueError(f"tolerance must be above 0, not {tolerance}")
+    counts, inexact = _piece_counts(outlines, tolerance)
+    total = int(counts.sum())
+    of_piece = np.repeat(np.arange(len(counts)), counts)
+    step = np.arange(1, total + 1) - np.repeat(np.cumsum(counts) - counts, counts)
+    parameter = step / counts[of_piece]
+    points = _points(outlines.segments, of_piece, parameter, step == counts[of_piece])
+
+    pieces = np.concatenate([np.zeros(1, np.intp), np.cumsum(counts)])[outlines.contour_offsets]
+    offsets = pieces + np.arange(outlines.contour_count + 1)
+    firsts = offsets[:-1]
+    chain = Polylines(
+        points=np.empty((offsets[-1], 2)),
+        offsets=offsets,
+        segment=np.empty(offsets[-1], np.intp),
+        parameter=np.empty(offsets[-1]),
+        inexact=inexact,
+    )
+    inner = np.ones(offsets[-1], bool)
+    inner[firsts] = False
+    chain.points[inner], chain.points[firsts] = points, outlines.starts
+    chain.segment[inner] = of_piece
+    chain.segment[firsts] = np.where(outlines.segment_counts > 0, outlines.contour_offsets[:-1], -1)
+    chain.parameter[inner], chain.parameter[firsts] = parameter, 0.0
+    return chain
+
+
+def _piece_counts(outlines: Outlines, tolerance: float) -> tuple[Integers, Integers]:
+    with np.errstate(over="ignore", invalid="ignore"):
+        wanted = np.ceil(np.sqrt(bends(outlines.segments) / tolerance))
+    wanted[outlines.straight] = 1.0
+    # NaN and infinity come from coordinates too large to square; they are capped like any other.
+    fits = wanted <= MOST_PIECES
+    counts = np.where(fits, np.maximum(wanted, 1.0), MOST_PIECES).astype(np.intp)
+    return counts, np.flatnonzero(~fits)
+
+
+def _points(segments: Floats, of_piece: Integers, t: Floats, at_end: Floats) -> Floats:
+    p0, p1, p2, p3 = (segments[:, k] for k in range(4))
+    # Polynomial coefficients are gathered one segment at a time from compact arrays: half the traffic of
+    # gathering whole segments.
+    c1, c2, c3 = 3.0 * (p1 - p0), 3.0 * (p0 - 2.0 * p1 + p2), (p3 - p0) + 3.0 * (p1 - p2)
+    t = t[:, None]
+    points = c3[of_piece]
+    for coefficient in (c2, c1, p0):
+        points *= t
+        points += coefficient[of_piece]
+    points[at_end] = p3[of_piece[at_end]]
+    return np.asarray(points)
