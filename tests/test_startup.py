@@ -1,0 +1,67 @@
+"""What the command imports: start-up is a feature, so the list is written down."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">
+<g id="kiss_cut"><path d="M10 10H40V40H10Z" fill="none" stroke="#000"/></g></svg>"""
+
+VERSION_MAY_IMPORT = {
+    "click",
+    "pluggy",
+    "msgspec",
+    "numpy",
+    "shapely",
+    "lxml",
+    "preflight",
+    "preflight_rules",
+}
+CHECK_MAY_IMPORT = VERSION_MAY_IMPORT | {"tinycss2", "cssselect2", "webencodings"}
+
+PROBE = """
+import json, sys
+before = set(sys.modules)
+sys.argv = ["preflight", *{words}]
+from preflight.cli import main
+try:
+    main()
+except SystemExit as end:
+    code = end.code
+top = {{name.partition(".")[0] for name in set(sys.modules) - before}}
+top -= set(sys.stdlib_module_names)
+print("\\n" + json.dumps({{"code": code, "modules": sorted(top)}}))
+"""
+
+
+def imported(words: list[str], folder: Path) -> set[str]:
+    """Top-level modules from outside the standard library that the command brought in."""
+    probe = subprocess.run(
+        [sys.executable, "-c", PROBE.format(words=words)],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert probe.returncode == 0, probe.stderr
+    answer = json.loads(probe.stdout.splitlines()[-1])
+    assert answer["code"] in (0, 1, None), (answer, probe.stderr)
+    # setuptools' stand-ins for an editable install are nobody's import
+    return {name for name in answer["modules"] if not name.startswith("__editable__")}
+
+
+@pytest.mark.parametrize(
+    ("words", "allowed"),
+    [
+        (["--version"], VERSION_MAY_IMPORT),
+        (["check", "one.svg", "--format", "json"], CHECK_MAY_IMPORT),
+    ],
+)
+def test_the_command_imports_only_what_it_needs(words: list[str], allowed: set[str], tmp_path: Path) -> None:
+    (tmp_path / "one.svg").write_text(SQUARE)
+    assert imported(words, tmp_path) - allowed == set()
