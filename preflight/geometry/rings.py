@@ -1,0 +1,101 @@
+"""The regions that outlines fill, as polygons. Knows fill rules, nothing of paint or cutting."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preflight.geometry.flatten import Polylines, flatten
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+
+__all__ = ["polygons"]
+
+_LEAST_POINTS = 4
+"""Points of the smallest ring there is, the first one counted again at the end."""
+
+
+def polygons(outlines: Outlines, rules: Sequence[str], tolerance: float) -> NDArray[np.object_]:
+    """The region each object fills, holes taken out.
+
+    Parameters
+    ----------
+    outlines : Outlines, o objects
+        Open contours are joined by a straight line, as filling does.
+    rules : ``nonzero`` or ``evenodd`` for each object
+    tolerance : float, in the unit of the outlines
+        How far the polygon may leave the curves.
+
+    Returns
+    -------
+    (o,) of shapely geometries
+        Valid Polygon or MultiPolygon; an empty Polygon where nothing is enclosed. Contours with
+        coordinates that are not finite enclose nothing.
+
+    Raises
+    ------
+    ValueError
+        The rules do not match the objects, or one is neither of the two.
+    """
+    if len(rules) != outlines.object_count:
+        raise ValueError(f"{len(rules)} fill rules for {outlines.object_count} objects")
+    unknown = set(rules) - {"nonzero", "evenodd"}
+    if unknown:
+        raise ValueError(f"fill rules are nonzero and evenodd, not {', '.join(sorted(unknown))}")
+    regions = np.full(outlines.object_count, shapely.Polygon(), dtype=object)
+    rings, owner = _rings(outlines, flatten(outlines, tolerance))
+    if not len(rings):
+        return regions
+    filled = shapely.polygons(rings)
+    counts = np.bincount(owner, minlength=outlines.object_count)
+    alone = (counts[owner] == 1) & shapely.is_valid(filled)
+    # The common case, all at once: one ring that does not meet itself is its own region under either rule.
+    regions[owner[alone]] = filled[alone]
+    for index in np.unique(owner[~alone]):
+        regions[index] = _region(rings[owner == index], rules[index])
+    return regions
+
+
+def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], Integers]:
+    """Closed rings of all contours that can enclose anything, and the object of each."""
+    counts = np.diff(chains.offsets)
+    usable = counts >= _LEAST_POINTS - 1
+    contour = np.repeat(np.arange(len(counts)), counts)
+    usable[np.unique(contour[~np.isfinite(chains.points).all(axis=1)])] = False
+    kept = np.flatnonzero(usable)
+    if not len(kept):
+        return np.empty(0, object), np.empty(0, np.intp)
+    points = chains.points[usable[contour]]
+    numbers = np.repeat(np.arange(len(kept)), counts[kept])
+    # GEOS joins the ends of each ring by itself where they differ.
+    rings = shapely.linearrings(points, indices=numbers)
+    return np.asarray(rings), outlines.object_of_contour[kept]
+
+
+def _region(rings: NDArray[np.object_], rule: str) -> shapely.Geometry:
+    """Region of one object whose rings may cross: faces of the drawing, kept by their winding number."""
+    lines = shapely.get_parts(shapely.union_all(rings))
+    faces = shapely.get_parts(shapely.polygonize(lines))
+    if not len(faces):
+        return shapely.Polygon()
+    winding = _windings(shapely.get_coordinates(shapely.point_on_surface(faces)), rings)
+    inside: Flags = winding % 2 != 0 if rule == "evenodd" else winding != 0
+    return shapely.coverage_union_all(faces[inside]) if inside.any() else shapely.Polygon()
+
+
+def _windings(points: Floats, rings: NDArray[np.object_]) -> Integers:
+    """(p,) how often the rings wind about each point: upward less downward edges to the right of it."""
+    coordinates, ring = shapely.get_coordinates(rings, return_index=True)
+    within = ring[1:] == ring[:-1]
+    x0, y0 = coordinates[:-1][within].T
+    x1, y1 = coordinates[1:][within].T
+    windings = np.empty(len(points), np.intp)
+    # Point by point: all at once would need faces times edges of memory.
+    for index, (x, y) in enumerate(points):
+        side = (x1 - x0) * (y - y0) - (x - x0) * (y1 - y0)
+        upward = (y0 <= y) & (y1 > y) & (side > 0.0)
+        downward = (y0 > y) & (y1 <= y) & (side < 0.0)
+        windings[index] = np.count_nonzero(upward) - np.count_nonzero(downward)
+    return windings
