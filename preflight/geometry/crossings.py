@@ -1,0 +1,163 @@
+"""Where contours cross or touch themselves and each other. Knows contours, not artwork, steps or limits of a job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from preflight.geometry import cubics
+from preflight.geometry.box_pairs import BoxTree, near_contours
+from preflight.geometry.meeting_sides import PlacesFound, judged
+from preflight.geometry.meetings import loops, meetings, parted_at_node
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.strands import TOUCH, Strands
+
+__all__ = ["Crossings", "between", "self_crossings"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Crossings:
+    """Places where contours cross or touch, in the order of the contours and along the first of them.
+
+    Attributes
+    ----------
+    first, second : (k,) int
+        The contours; equal where a contour meets itself.
+    points : (k, 2)
+        The place, exact to 0.001 mm on the true curves.
+    touching : (k,) bool
+        The contours meet there without passing to each other's other side.
+    first_at, second_at : (k, 2)
+        Segment index (into ``Outlines.segments``) and parameter of the place on either contour.
+    """
+
+    first: Integers
+    second: Integers
+    points: Floats
+    touching: Flags
+    first_at: Floats
+    second_at: Floats
+
+
+def self_crossings(outlines: Outlines) -> Crossings:
+    """Every place where a contour crosses or touches itself.
+
+    The node between two segments that follow each other is no such place, nor are the ends of an open
+    contour that meet. A node passed twice, a node lying on another segment (within 0.001 mm) and the end of
+    a stretch drawn twice are. Of a stretch the contour runs along itself only the ends are given; a contour
+    that lies on itself all the way round has none.
+    """
+    strands = Strands.of(outlines)
+    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    first, second = tree.near_within_contours(TOUCH)
+    onward, back = strands.following[first] == second, strands.following[second] == first
+    clear = np.zeros(len(first), bool)
+    alone = onward & ~back
+    clear[alone] = parted_at_node(strands.segments[first[alone]], strands.segments[second[alone]])
+    alone = back & ~onward
+    clear[alone] = parted_at_node(strands.segments[second[alone]], strands.segments[first[alone]])
+    first, second, onward, back = (column[~clear] for column in (first, second, onward, back))
+    met = meetings(strands.segments[first], strands.segments[second], onward, back, TOUCH)
+    curled = _may_curl(strands.segments)
+    rows, t, s = loops(strands.segments[curled], TOUCH)
+    rows = curled[rows]
+    points = (cubics.points_at(strands.segments[rows], t) + cubics.points_at(strands.segments[rows], s)) / 2.0
+    # The two ends of a contour of one segment are its closing point.
+    own_ends = (strands.following[rows] == rows) & (t <= 1e-9) & (s >= 1.0 - 1e-9)
+    found = PlacesFound(
+        first=np.concatenate([first[met.pair], rows[~own_ends]]),
+        second=np.concatenate([second[met.pair], rows[~own_ends]]),
+        first_at=np.concatenate([met.first_at, t[~own_ends]]),
+        second_at=np.concatenate([met.second_at, s[~own_ends]]),
+        points=np.concatenate([met.points, points[~own_ends]]),
+        at_shared_node=np.concatenate([met.at_shared_node, np.zeros(np.count_nonzero(~own_ends), bool)]),
+    )
+    return _crossings(strands, found)
+
+
+def between(
+    outlines: Outlines,
+    groups: Integers | None = None,
+    pairs: Integers | None = None,
+    leave_out: Integers | None = None,
+) -> Crossings:
+    """Every place where two different contours cross or touch.
+
+    A contour that repeats an earlier one segment by segment is not looked at again; other duplicates are
+    kept out with ``leave_out``. Of a stretch two contours share only the ends are given, as touching unless
+    the second contour leaves the stretch on the other side.
+
+    Parameters
+    ----------
+    groups : (c,) int, optional
+        Only contours with equal labels are compared.
+    pairs : (k, 2) int, optional
+        Only these pairs of contours are compared.
+    leave_out : (m,) int, optional
+        Contours not compared at all, such as ``Duplicates.second``.
+    """
+    strands = Strands.of(outlines)
+    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    boxes = tree.contour_boxes()
+    boxes[_repeats(outlines, boxes)] = np.nan
+    if leave_out is not None:
+        boxes[leave_out] = np.nan
+    if pairs is None:
+        one, other = near_contours(boxes, TOUCH)
+    else:
+        ordered = np.unique(np.sort(np.asarray(pairs, np.intp).reshape(-1, 2), axis=1), axis=0)
+        one, other = ordered[:, 0], ordered[:, 1]
+        usable = (one != other) & ~np.isnan(boxes[one, 0]) & ~np.isnan(boxes[other, 0])
+        one, other = one[usable], other[usable]
+    if groups is not None:
+        same = np.asarray(groups)[one] == np.asarray(groups)[other]
+        one, other = one[same], other[same]
+    first, second = tree.near_between_contours(one, other, TOUCH)
+    apart = np.zeros(len(first), bool)
+    met = meetings(strands.segments[first], strands.segments[second], apart, apart, TOUCH)
+    return _crossings(
+        strands,
+        PlacesFound(
+            first[met.pair], second[met.pair], met.first_at, met.second_at, met.points, met.at_shared_node
+        ),
+    )
+
+
+def _crossings(strands: Strands, found: PlacesFound) -> Crossings:
+    places, touching = judged(strands, found)
+    first, second = strands.contour[places.first], strands.contour[places.second]
+    order = np.lexsort((places.first_at, places.first, second, first))
+    return Crossings(
+        first=first[order],
+        second=second[order],
+        points=places.points[order],
+        touching=touching[order],
+        first_at=np.stack([strands.original[places.first], places.first_at], axis=1)[order],
+        second_at=np.stack([strands.original[places.second], places.second_at], axis=1)[order],
+    )
+
+
+def _may_curl(segments: Floats) -> Integers:
+    """Segments whose control polygon turns back against the chord; no other can cross itself."""
+    steps = np.diff(segments, axis=1)
+    chord = segments[:, 3] - segments[:, 0]
+    ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
+    onward = (ahead >= 0.0).all(axis=1) & ((chord * chord).sum(axis=1) > 0.0)
+    return np.flatnonzero(~onward)
+
+
+def _repeats(outlines: Outlines, boxes: Floats) -> Integers:
+    """Contours whose segments are those of an earlier contour, to a millionth."""
+    rounded = np.round(boxes, 6)
+    usable = np.flatnonzero(~np.isnan(boxes[:, 0]))
+    _, group, size = np.unique(rounded[usable], axis=0, return_inverse=True, return_counts=True)
+    offsets = outlines.contour_offsets
+    seen: set[bytes] = set()
+    repeats = []
+    for contour in usable[size[group.ravel()] > 1].tolist():  # only contours that share their box
+        drawn = np.round(outlines.segments[offsets[contour] : offsets[contour + 1]], 6) + 0.0
+        if drawn.tobytes() in seen:
+            repeats.append(contour)
+        seen.add(drawn.tobytes())
+    return np.array(repeats, np.intp)

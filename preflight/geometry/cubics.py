@@ -1,0 +1,116 @@
+"""Arithmetic of single cubic curves, many at once. Knows nothing of contours, artwork or tolerances of a job."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from preflight.geometry.outlines import Flags, Floats
+
+__all__ = [
+    "all_on_one_side",
+    "arc_lengths",
+    "bends",
+    "first_derivatives",
+    "halves",
+    "hull_boxes",
+    "piece",
+    "points_at",
+    "second_derivatives",
+]
+
+# Gauss-Legendre nodes on 0..1: 8 per half make the length of any cubic without a cusp good to 1e-6 of itself.
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
+_NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
+
+
+def points_at(curves: Floats, t: Floats) -> Floats:
+    """Point of each curve at its parameter: curves (..., 4, 2) and t (...) broadcast to (..., 2)."""
+    t = np.asarray(t)[..., None]
+    s = 1.0 - t
+    p0, p1, p2, p3 = (curves[..., k, :] for k in range(4))
+    return np.asarray(s * s * (s * p0 + 3.0 * t * p1) + t * t * (3.0 * s * p2 + t * p3))
+
+
+def first_derivatives(curves: Floats, t: Floats) -> Floats:
+    """dP/dt at the parameters; shapes as in :func:`points_at`."""
+    t = np.asarray(t)[..., None]
+    s = 1.0 - t
+    p0, p1, p2, p3 = (curves[..., k, :] for k in range(4))
+    return np.asarray(3.0 * (s * s * (p1 - p0) + 2.0 * s * t * (p2 - p1) + t * t * (p3 - p2)))
+
+
+def second_derivatives(curves: Floats, t: Floats) -> Floats:
+    """d²P/dt² at the parameters; shapes as in :func:`points_at`."""
+    t = np.asarray(t)[..., None]
+    p0, p1, p2, p3 = (curves[..., k, :] for k in range(4))
+    return np.asarray(6.0 * ((1.0 - t) * (p2 - 2.0 * p1 + p0) + t * (p3 - 2.0 * p2 + p1)))
+
+
+def halves(curves: Floats) -> tuple[Floats, Floats]:
+    """Both halves (k, 4, 2) of curves (k, 4, 2), cut at t = 1/2."""
+    p0, p1, p2, p3 = (curves[:, k] for k in range(4))
+    a, b, c = (p0 + p1) / 2.0, (p1 + p2) / 2.0, (p2 + p3) / 2.0
+    d, e = (a + b) / 2.0, (b + c) / 2.0
+    middle = (d + e) / 2.0
+    return np.stack([p0, a, d, middle], axis=1), np.stack([middle, e, c, p3], axis=1)
+
+
+def piece(curves: Floats, start: Floats, stop: Floats) -> Floats:
+    """The part of each curve (k, 4, 2) between two parameters (k,), as a cubic of its own."""
+    width = np.asarray(stop - start)[..., None] / 3.0
+    first, last = points_at(curves, start), points_at(curves, stop)
+    return np.stack(
+        [
+            first,
+            first + first_derivatives(curves, start) * width,
+            last - first_derivatives(curves, stop) * width,
+            last,
+        ],
+        axis=-2,
+    )
+
+
+def hull_boxes(curves: Floats) -> Floats:
+    """(k, 4) x0, y0, x1, y1 around the control points: never smaller than the curve."""
+    p0, p1, p2, p3 = (curves[:, k] for k in range(4))
+    low = np.minimum(np.minimum(p0, p1), np.minimum(p2, p3))
+    high = np.maximum(np.maximum(p0, p1), np.maximum(p2, p3))
+    return np.concatenate([low, high], axis=1)
+
+
+def bends(curves: Floats) -> Floats:
+    """(k,) upper bound of the distance between a curve and its chord (Wang's bound for one step)."""
+    p0, p1, p2, p3 = (curves[..., k, :] for k in range(4))
+    first, second = p0 - 2.0 * p1 + p2, p1 - 2.0 * p2 + p3
+    squares = np.maximum(
+        first[..., 0] ** 2 + first[..., 1] ** 2,
+        second[..., 0] ** 2 + second[..., 1] ** 2,
+    )
+    return np.asarray(0.75 * np.sqrt(squares))
+
+
+def arc_lengths(curves: Floats, start: Floats, stop: Floats) -> Floats:
+    """(k,) length of each curve between two parameters (k,)."""
+    total = np.zeros(len(curves))
+    for low, high in ((0.0, 0.5), (0.5, 1.0)):
+        t = start[:, None] + (stop - start)[:, None] * (low + (high - low) * _NODES)
+        speed = first_derivatives(curves[:, None], t)
+        total += np.hypot(speed[..., 0], speed[..., 1]) @ _WEIGHTS * (high - low)
+    return total * np.abs(stop - start)
+
+
+def all_on_one_side(vectors: Floats) -> Flags:
+    """Whether the vectors of each row (k, m, 2) fit into an open half plane, zero vectors left out.
+
+    True means that one direction exists along which every vector of the row advances.
+    """
+    length = np.hypot(vectors[..., 0], vectors[..., 1])
+    real = length > 0.0
+    unit = vectors / np.where(real, length, 1.0)[..., None]
+    middle = unit.sum(axis=1, keepdims=True)
+    ahead = (unit * middle).sum(axis=2)
+    aside = middle[..., 0] * unit[..., 1] - middle[..., 1] * unit[..., 0]
+    # The sum of vectors that fit lies between them, so no angle from it reaches a half turn.
+    angles = np.where(real, np.arctan2(aside, ahead), 0.0)
+    spread = angles.max(axis=1) - angles.min(axis=1)
+    return np.asarray((spread < np.pi - 1e-9) & np.any(real, axis=1))
