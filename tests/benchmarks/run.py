@@ -1,0 +1,161 @@
+"""Measures the program beside its yardsticks, turn about, and prints a table. A script, not a test.
+
+Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [ten-fold]``
+
+Needs Linux or macOS (peak memory is asked of the operating system), ``rsvg-convert`` and ``chromium``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_sheet
+
+STICKERS = 5_000
+CHROMIUM_FLAGS = (
+    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync --hide-scrollbars --window-size=1000,1000"
+).split()
+
+
+@dataclass(frozen=True)
+class Run:
+    """One process: seconds from start to end, peak memory in MB."""
+
+    seconds: float
+    memory: float
+
+
+def timed(command: list[str], *, may_find: bool = False) -> Run:
+    """Run a command to its end.
+
+    Parameters
+    ----------
+    may_find : exit code 1 (findings) is in order too.
+    """
+    start = time.perf_counter()
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    _, status, usage = os.wait4(process.pid, 0)
+    seconds = time.perf_counter() - start
+    process.returncode = os.waitstatus_to_exitcode(status)
+    told = process.stderr.read().decode() if process.stderr else ""
+    if process.returncode not in ((0, 1) if may_find else (0,)):
+        raise SystemExit(f"{' '.join(command)}\nended with {process.returncode}: {told}")
+    return Run(seconds, usage.ru_maxrss / (1e6 if sys.platform == "darwin" else 1e3))
+
+
+def check(svg: Path) -> list[str]:
+    """The command under test: every rule, JSON out."""
+    return [sys.executable, "-m", "preflight", "check", str(svg), "--format", "json"]
+
+
+def interleaved(commands: dict[str, list[str]], rounds: int) -> dict[str, Run]:
+    """Median of each command, run turn about so that a busy machine slows all alike; one round is thrown away."""
+    runs: dict[str, list[Run]] = {name: [] for name in commands}
+    for turn in range(rounds + 1):
+        for name, command in commands.items():
+            run = timed(command, may_find="preflight" in command)
+            if turn:
+                runs[name].append(run)
+    return {
+        name: Run(statistics.median(run.seconds for run in own), statistics.median(run.memory for run in own))
+        for name, own in runs.items()
+    }
+
+
+def row(what: str, seconds: float, yardstick: str, against: float, budget: float | None) -> None:
+    """Print one comparison."""
+    ratio = seconds / against
+    verdict = (
+        "for comparison" if budget is None else f"≤ {budget:g} ×  {'met' if ratio <= budget else 'MISSED'}"
+    )
+    print(f"{what:<34} {seconds:9.3f}   {yardstick:<34} {against:9.3f}   {ratio:6.2f} ×   {verdict}")
+
+
+def start_up(folder: Path, rounds: int) -> None:
+    """A one-object file, whole process, against importing what must be imported."""
+    write_one_object(folder / "one.svg")
+    commands = {
+        "check": check(folder / "one.svg"),
+        "imports": [sys.executable, "-c", "import numpy, shapely, lxml.etree"],
+    }
+    median = interleaved(commands, rounds)
+    row(
+        "one object, s",
+        median["check"].seconds,
+        "import numpy, shapely, lxml.etree",
+        median["imports"].seconds,
+        1.5,
+    )
+
+
+def sheet(folder: Path, rounds: int) -> None:
+    """The sheet of 100,000 segments against two programs that draw it."""
+    svg = folder / "sheet.svg"
+    write_sheet(svg, STICKERS)
+    picture = str(folder / "sheet.png")
+    commands = {
+        "check": check(svg),
+        "librsvg": [_program("rsvg-convert"), "-w", "1000", "-o", picture, str(svg)],
+        "chromium": [
+            _program("chromium"),
+            *CHROMIUM_FLAGS,
+            f"--user-data-dir={folder / 'chromium'}",
+            f"--screenshot={picture}",
+            svg.as_uri(),
+        ],
+    }
+    median = interleaved(commands, rounds)
+    name = f"{STICKERS * SEGMENTS_PER_STICKER:,} segments, s"
+    row(name, median["check"].seconds, "chromium, screenshot", median["chromium"].seconds, 1.0)
+    row(name, median["check"].seconds, "rsvg-convert -w 1000 (the aim)", median["librsvg"].seconds, 2.0)
+
+
+def ten_fold(folder: Path, rounds: int) -> None:
+    """Ten times the sheet against the sheet: time, and memory above that of a one-object file."""
+    write_one_object(folder / "one.svg")
+    write_sheet(folder / "sheet.svg", STICKERS)
+    write_sheet(folder / "ten.svg", 10 * STICKERS)
+    names = ("one", "sheet", "ten")
+    median = interleaved({name: check(folder / f"{name}.svg") for name in names}, max(1, rounds // 3))
+    once, ten, idle = median["sheet"], median["ten"], median["one"].memory
+    row("ten-fold, s", ten.seconds, "the sheet", once.seconds, 12.0)
+    row("ten-fold, MB above start", ten.memory - idle, "the sheet", once.memory - idle, 12.0)
+
+
+def _program(name: str) -> str:
+    found = shutil.which(name)
+    if found is None:
+        raise SystemExit(f"{name} is not installed (Debian: apt install chromium librsvg2-bin)")
+    return found
+
+
+def main() -> None:
+    """Run the rows asked for, or all."""
+    rows = {"start-up": start_up, "sheet": sheet, "ten-fold": ten_fold}
+    parser = argparse.ArgumentParser(description="Measure the program beside its yardsticks.")
+    parser.add_argument("rows", nargs="*", metavar="ROW", help=f"{', '.join(rows)}; all unless named")
+    parser.add_argument("--rounds", type=int, default=7, help="runs of each command (default: 7)")
+    parser.add_argument("--keep", type=Path, help="folder to make the sheets in, and to leave them in")
+    asked = parser.parse_args()
+    if unknown := set(asked.rows) - set(rows):
+        parser.error(f"no such row: {', '.join(sorted(unknown))}")
+    print(f"medians, {os.cpu_count()} cores, Python {sys.version.split()[0]}, load {os.getloadavg()[0]:.1f}")
+    with tempfile.TemporaryDirectory() as temporary:
+        folder = (asked.keep or Path(temporary)).resolve()
+        folder.mkdir(parents=True, exist_ok=True)
+        for name in asked.rows or rows:
+            rows[name](folder, asked.rounds)
+
+
+if __name__ == "__main__":
+    main()
