@@ -1,0 +1,388 @@
+"use strict";
+// The report's picture, list and filters. The page is whole without this script; it adds pins, zoom and choosing.
+(() => {
+  const SVG = "http://www.w3.org/2000/svg";
+  const PIN_CELL = 30; // px: pins closer than this are drawn as one
+  const PRINT_WIDTH = 680; // px: what a printed page is taken to be wide when pins are gathered for it
+  const LEAST_SPAN = 9; // mm of the page that a chosen finding is shown within, at least
+  const MOST_SCALE = 4000; // px per mm
+  const QUICK = 300000; // characters of path data up to which zooming glides
+  const status = document.getElementById("status");
+  const calm = matchMedia("(prefers-reduced-motion: reduce)");
+  const onPaper = matchMedia("print");
+  const wide = matchMedia("(min-width: 60rem) and (min-height: 34rem)");
+  const rulePages = new Map([...document.querySelectorAll(".rule-page")].map((page) => [page.dataset.rule, page]));
+  document.documentElement.classList.add("js");
+
+  const make = (tag, name, text) => {
+    const element = document.createElement(tag);
+    if (name) element.className = name;
+    if (text !== undefined) element.textContent = text;
+    return element;
+  };
+  const draw = (parent, tag, attributes) => {
+    const element = parent.appendChild(document.createElementNS(SVG, tag));
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  };
+  const say = (text) => { status.textContent = text; };
+
+  // The picture: where it looks (mm), how large (px per mm), and the pins in sight.
+  class Picture {
+    constructor(root, page, choose) {
+      this.page = page;
+      this.choose = choose;
+      this.root = root;
+      this.paper = root.querySelector(".paper");
+      this.overlay = root.querySelector(".overlay");
+      this.pins = root.querySelector(".pins");
+      this.chosen = root.querySelector(".chosen");
+      this.places = page.places;
+      this.mark = null;
+      this.printing = false;
+      root.style.setProperty("--aspect", page.width / page.height || 1);
+      const drawn = [...root.querySelectorAll(".line path")].reduce((sum, path) => sum + path.getAttribute("d").length, 0);
+      this.glides = drawn < QUICK;
+      this.fitted = true;
+      new ResizeObserver(() => { if (!this.printing) this.fitted ? this.fit() : this.apply(); }).observe(root);
+      this.listen();
+    }
+    get size() { return [this.root.clientWidth || 1, this.root.clientHeight || 1]; }
+    get fitScale() {
+      const [width, height] = this.size;
+      return Math.min(width / this.page.width, height / this.page.height) * 0.94 || 1;
+    }
+    fit() {
+      this.fitted = true;
+      this.go(this.page.width / 2, this.page.height / 2, this.fitScale, false);
+    }
+    go(x, y, scale, glide) {
+      cancelAnimationFrame(this.frame);
+      const most = Math.max(MOST_SCALE, this.fitScale), least = this.fitScale / 4;
+      const goal = { x, y, scale: Math.min(most, Math.max(least, scale)) };
+      const from = this.view;
+      if (!glide || !from || calm.matches || !this.glides) { this.view = goal; this.apply(); return; }
+      const start = performance.now();
+      const step = (now) => {
+        const part = Math.min(1, (now - start) / 260), eased = 1 - (1 - part) ** 3;
+        const scaleNow = from.scale * (goal.scale / from.scale) ** eased;
+        // Keep the path of the centre straight on the screen while the scale changes by a factor.
+        const weight = goal.scale === from.scale ? eased : (1 / from.scale - 1 / scaleNow) / (1 / from.scale - 1 / goal.scale);
+        this.view = { x: from.x + (goal.x - from.x) * weight, y: from.y + (goal.y - from.y) * weight, scale: scaleNow };
+        if (part === 1) this.view = goal;
+        this.apply();
+        if (part < 1) this.frame = requestAnimationFrame(step);
+      };
+      this.frame = requestAnimationFrame(step);
+    }
+    zoom(factor, x = this.view.x, y = this.view.y) {
+      this.fitted = false;
+      const scale = Math.min(Math.max(this.view.scale * factor, this.fitScale / 4), Math.max(MOST_SCALE, this.fitScale));
+      const kept = this.view.scale / scale;
+      this.go(x + (this.view.x - x) * kept, y + (this.view.y - y) * kept, scale, false);
+    }
+    show(place) {
+      const [x0, y0, x1, y1] = place.box || [...place.at, ...place.at];
+      const across = Math.max((x1 - x0) * 1.8, LEAST_SPAN), down = Math.max((y1 - y0) * 1.8, LEAST_SPAN);
+      const [width, height] = this.size;
+      const scale = Math.min(width / across, height / down);
+      this.fitted = false;
+      this.go((x0 + x1) / 2, (y0 + y1) / 2, scale, true);
+    }
+    point(place) {
+      this.mark = place;
+      this.chosen.replaceChildren();
+      if (!place) return;
+      if (place.box) {
+        const [x0, y0, x1, y1] = place.box;
+        if (x1 - x0 > 0 || y1 - y0 > 0) draw(this.chosen, "rect", { x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
+      }
+      const dots = place.points.map(([x, y]) => `M${x} ${y}h0`).join("");
+      if (place.points.length > 1) {
+        draw(this.chosen, "path", { d: dots, class: "edge" });
+        draw(this.chosen, "path", { d: dots });
+      }
+    }
+    apply() {
+      const { x, y, scale } = this.view;
+      const [width, height] = this.size;
+      const left = x - width / 2 / scale, top = y - height / 2 / scale;
+      this.overlay.setAttribute("viewBox", `${left} ${top} ${width / scale} ${height / scale}`);
+      const style = this.paper.style;
+      style.left = `${-left * scale}px`;
+      style.top = `${-top * scale}px`;
+      style.width = `${this.page.width * scale}px`;
+      style.height = `${this.page.height * scale}px`;
+      this.root.dataset.scale = scale.toFixed(4);
+      this.gather(left, top, width / scale, height / scale, scale);
+    }
+    onto(paper) {
+      this.printing = paper;
+      if (!paper) { if (this.view) this.apply(); return; }
+      const { width, height } = this.page;
+      cancelAnimationFrame(this.frame);
+      this.overlay.setAttribute("viewBox", `0 0 ${width} ${height}`);
+      this.paper.removeAttribute("style");
+      const scale = Math.min(PRINT_WIDTH, 560 * width / height) / width;
+      this.gather(0, 0, width, height, scale);
+    }
+    // Pins in sight, those that would cover each other drawn as one with the worst one's number.
+    gather(left, top, across, down, scale) {
+      const cell = PIN_CELL / scale, cells = new Map();
+      const shown = this.printing ? this.page.places : this.places;
+      for (const place of shown) {
+        const [x, y] = place.at;
+        if (x < left || y < top || x > left + across || y > top + down) continue;
+        const key = `${Math.floor(x / cell)},${Math.floor(y / cell)}`;
+        const group = cells.get(key);
+        if (group) group.push(place); else cells.set(key, [place]);
+      }
+      const pins = [];
+      for (const group of cells.values()) {
+        const [worst] = group;
+        const mine = this.mark && group.includes(this.mark);
+        const first = mine ? this.mark : worst;
+        const label = group.length > 1 ? `${first.number} +${group.length - 1}` : first.number;
+        const pin = make("span", `pin ${first.kind}`, label);
+        pin.style.left = `${(first.at[0] - left) / across * 100}%`;
+        pin.style.top = `${(first.at[1] - top) / down * 100}%`;
+        pin.dataset.entry = first.id;
+        // Beside the place, not on it, once one looks closely.
+        if (mine && !this.printing) pin.style.transform = "translate(1.6rem, -2.6rem)";
+        pin.group = group;
+        pins.push(pin);
+      }
+      if (this.mark) {
+        const target = make("span", "target");
+        target.style.left = `${(this.mark.at[0] - left) / across * 100}%`;
+        target.style.top = `${(this.mark.at[1] - top) / down * 100}%`;
+        pins.unshift(target);
+      }
+      this.pins.replaceChildren(...pins);
+    }
+    // A click on a pin of several goes nearer until they part; those on one spot are chosen in turn.
+    open(group) {
+      const xs = group.map((place) => place.at[0]), ys = group.map((place) => place.at[1]);
+      const across = Math.max(...xs) - Math.min(...xs), down = Math.max(...ys) - Math.min(...ys);
+      const apart = Math.max(across, down);
+      const [width, height] = this.size;
+      if (group.length === 1 || apart * this.view.scale < 2 && this.view.scale >= Math.min(width, height) / LEAST_SPAN) {
+        this.choose(group[(group.indexOf(this.mark) + 1) % group.length].id);
+        return;
+      }
+      this.fitted = false;
+      const scale = Math.min(width / Math.max(across * 1.3, LEAST_SPAN), height / Math.max(down * 1.3, LEAST_SPAN));
+      this.go((Math.max(...xs) + Math.min(...xs)) / 2, (Math.max(...ys) + Math.min(...ys)) / 2, Math.max(scale, this.view.scale * 1.6), true);
+    }
+    at(event) {
+      const box = this.root.getBoundingClientRect(), [width, height] = this.size;
+      return [
+        this.view.x + (event.clientX - box.left - width / 2) / this.view.scale,
+        this.view.y + (event.clientY - box.top - height / 2) / this.view.scale,
+      ];
+    }
+    listen() {
+      const root = this.root;
+      let held = null;
+      this.pins.addEventListener("click", (event) => {
+        const pin = event.target.closest(".pin");
+        if (pin) this.open(pin.group);
+      });
+      root.addEventListener("wheel", (event) => {
+        if (!wide.matches && !event.ctrlKey) return;
+        event.preventDefault();
+        this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0018)), ...this.at(event));
+      }, { passive: false });
+      root.addEventListener("pointerdown", (event) => {
+        if (event.button || event.target.closest(".pin")) return;
+        held = [event.clientX, event.clientY];
+        root.setPointerCapture(event.pointerId);
+        root.classList.add("dragged");
+      });
+      root.addEventListener("pointermove", (event) => {
+        if (!held) return;
+        const [x, y] = held;
+        held = [event.clientX, event.clientY];
+        this.fitted = false;
+        const { scale } = this.view;
+        this.go(this.view.x - (event.clientX - x) / scale, this.view.y - (event.clientY - y) / scale, scale, false);
+      });
+      for (const end of ["pointerup", "pointercancel"]) {
+        root.addEventListener(end, () => { held = null; root.classList.remove("dragged"); });
+      }
+      root.addEventListener("keydown", (event) => {
+        const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+        if (!way || event.ctrlKey || event.metaKey || event.altKey) return;
+        event.preventDefault();
+        this.fitted = false;
+        const stride = 60 / this.view.scale;
+        this.go(this.view.x + way[0] * stride, this.view.y + way[1] * stride, this.view.scale, false);
+      });
+    }
+  }
+
+  // One page of one file: its picture, its list, what the filters let through.
+  class Sheet {
+    constructor(page) {
+      this.page = page;
+      this.root = document.getElementById(page.id);
+      this.entries = [...this.root.querySelectorAll(".entry")];
+      this.open = null;
+      const viewport = this.root.querySelector(".viewport");
+      if (!viewport) return;
+      this.byId = new Map(page.places.map((place) => [place.id, place]));
+      this.picture = new Picture(viewport, page, (id) => this.choose(document.getElementById(id), true));
+      this.listen();
+    }
+    get listed() { return this.entries.filter((entry) => !entry.hidden); }
+    choose(entry, focus) {
+      const again = entry === this.open;
+      if (this.open) {
+        this.open.classList.remove("open");
+        this.open.querySelector(".row").setAttribute("aria-expanded", "false");
+        this.open = null;
+      }
+      if (again && !focus) { this.picture.point(null); this.picture.apply(); return; }
+      this.open = entry;
+      entry.classList.add("open");
+      const row = entry.querySelector(".row");
+      row.setAttribute("aria-expanded", "true");
+      this.explain(entry);
+      if (focus) row.focus({ preventScroll: true });
+      this.bring(entry);
+      const place = this.byId.get(entry.id) || null;
+      this.picture.point(place);
+      if (place) this.picture.show(place); else this.picture.fit();
+      const listed = this.listed;
+      say(`${listed.indexOf(entry) + 1} of ${listed.length}. ${place ? "The picture shows the place." : "It has no place on the picture."}`);
+    }
+    bring(entry) {
+      entry.scrollIntoView({ block: "nearest" });
+      const heading = entry.closest(".group").querySelector("h3").offsetHeight;
+      const list = this.root.querySelector(".list");
+      const above = entry.getBoundingClientRect().top - list.getBoundingClientRect().top - heading;
+      if (wide.matches && above < 0) list.scrollTop += above;
+    }
+    explain(entry) {
+      const room = entry.querySelector(".why"), page = rulePages.get(entry.dataset.rule);
+      if (!page || room.childElementCount) return;
+      for (const heading of ["Why it matters", "How to mend it"]) {
+        const part = page.querySelector(`[data-heading="${heading}"]`);
+        if (part) room.append(part.cloneNode(true));
+      }
+      const limits = page.querySelector('[data-heading="Known limits"]');
+      if (!limits) return;
+      const details = make("details");
+      details.append(make("summary", "", "What the rule looks for, and its known limits"));
+      for (const heading of ["What it finds", "Known limits"]) {
+        const part = page.querySelector(`[data-heading="${heading}"]`);
+        if (part) details.append(part.cloneNode(true));
+      }
+      room.append(details);
+    }
+    step(by) {
+      const listed = this.listed;
+      if (!listed.length) return;
+      const now = this.open ? listed.indexOf(this.open) : -1;
+      const next = now < 0 ? (by > 0 ? 0 : listed.length - 1) : now + by;
+      if (next >= 0 && next < listed.length) this.choose(listed[next], true);
+    }
+    whole() {
+      if (this.open) this.choose(this.open, false);
+      this.picture.point(null);
+      this.picture.fit();
+    }
+    filter() {
+      const form = this.root.querySelector(".filters");
+      const kinds = new Set([...form.querySelectorAll("[name=kind]:checked")].map((box) => box.value));
+      const rule = form.elements.rule.value, words = form.elements.words.value.trim().toLowerCase().split(/\s+/);
+      let count = 0;
+      for (const entry of this.entries) {
+        entry.words ||= entry.textContent.toLowerCase();
+        const passes = kinds.has(entry.dataset.kind) && (!rule || entry.dataset.rule === rule) && words.every((word) => entry.words.includes(word));
+        entry.hidden = !passes;
+        count += passes;
+      }
+      for (const group of this.root.querySelectorAll(".group")) group.hidden = !group.querySelector(".entry:not([hidden])");
+      this.root.querySelector(".none").hidden = count > 0;
+      this.picture.places = this.page.places.filter((place) => !document.getElementById(place.id).hidden);
+      if (this.open && this.open.hidden) this.whole();
+      if (this.picture.view) this.picture.apply();
+      say(`${count} of ${this.entries.length} listed.`);
+    }
+    listen() {
+      for (const entry of this.entries) entry.querySelector(".row").setAttribute("aria-expanded", "false");
+      this.root.addEventListener("click", (event) => {
+        const row = event.target.closest(".row"), zoom = event.target.closest("[data-zoom]");
+        if (row) this.choose(row.closest(".entry"), false);
+        else if (zoom?.dataset.zoom === "in") this.picture.zoom(1.5);
+        else if (zoom?.dataset.zoom === "out") this.picture.zoom(1 / 1.5);
+        else if (zoom) this.whole();
+        else if (event.target.closest(".clear")) this.clear();
+      });
+      this.root.addEventListener("change", (event) => {
+        const { step } = event.target.dataset;
+        if (step === undefined) return;
+        this.root.querySelector(`.step[data-step="${step}"]`).style.display = event.target.checked ? "" : "none";
+      });
+      const form = this.root.querySelector(".filters");
+      form?.addEventListener("input", () => this.filter());
+      form?.addEventListener("submit", (event) => event.preventDefault());
+    }
+    clear() {
+      this.root.querySelector(".filters").reset();
+      this.filter();
+    }
+    shown(yes) {
+      this.root.classList.toggle("shown", yes);
+      if (yes && this.picture && !this.picture.view) this.picture.fit();
+    }
+  }
+
+  const sheets = JSON.parse(document.getElementById("report-data").textContent).map((page) => new Sheet(page));
+  const links = [...document.querySelectorAll("nav a")];
+  let current = null;
+  const turn = (sheet) => {
+    if (!sheet || sheet === current) return;
+    current = sheet;
+    for (const other of sheets) other.shown(other === sheet);
+    for (const link of links) {
+      if (link.hash === `#${sheet.page.id}`) link.setAttribute("aria-current", "page"); else link.removeAttribute("aria-current");
+    }
+  };
+  const asked = () => sheets.find((sheet) => `#${sheet.page.id}` === location.hash);
+  for (const link of links) {
+    link.addEventListener("click", (event) => {
+      event.preventDefault();
+      turn(sheets.find((sheet) => `#${sheet.page.id}` === link.hash));
+      say(`${link.querySelector(".name").textContent} is shown.`);
+    });
+  }
+  turn(asked() || sheets[0]);
+  addEventListener("hashchange", () => turn(asked()));
+
+  const typing = (target) => target.closest("select, textarea, input[type=search]");
+  document.addEventListener("keydown", (event) => {
+    if (!current?.picture || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.key === "Escape") {
+      if (typing(event.target)) event.target.blur();
+      current.whole();
+      return;
+    }
+    if (typing(event.target)) return;
+    const inList = event.target.closest(".list");
+    const action = {
+      j: () => current.step(1), k: () => current.step(-1),
+      ArrowDown: inList && (() => current.step(1)), ArrowUp: inList && (() => current.step(-1)),
+      "+": () => current.picture.zoom(1.5), "=": () => current.picture.zoom(1.5), "-": () => current.picture.zoom(1 / 1.5),
+      0: () => current.whole(), "/": () => current.root.querySelector("[name=words]")?.focus(),
+    }[event.key];
+    if (!action) return;
+    event.preventDefault();
+    action();
+  });
+
+  const print = (yes) => { for (const sheet of sheets) sheet.picture?.onto(yes); };
+  addEventListener("beforeprint", () => print(true));
+  addEventListener("afterprint", () => print(false));
+  onPaper.addEventListener("change", (event) => print(event.matches));
+})();

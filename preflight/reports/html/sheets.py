@@ -1,0 +1,294 @@
+"""What the HTML page shows, sheet by sheet, as plain data ready for the template. Knows no HTML."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from preflight.reports.report import (
+    Drawing,
+    Drawings,
+    FileReport,
+    NotChecked,
+    PageReport,
+    Report,
+    StepDrawing,
+)
+from preflight.reports.words import amount, anchor, length, place, printable, step_words, where
+from preflight.rule import Finding, Level
+
+__all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "places_of", "rules_met", "sheets_of"]
+
+PLACES_DRAWN = 500
+"""Places of one finding that are marked on the picture; the entry says how many there are."""
+
+_CONTOURS_PER_PATH = 100
+"""Contours joined into one SVG path: few enough that a browser skips those out of sight, many enough to load fast."""
+
+_HALO_LIMIT = 1_500_000
+"""Characters of path data of a page from which the pale edge beside the lines is left out, to stay quick."""
+
+_TONES = {"Cutting": 0, "PartialCutting": 1, "Perforating": 2, "Creasing": 3}
+_TONE_COUNT = 8
+
+_GROUPS = (
+    ("error", "Errors"),
+    ("warning", "Warnings"),
+    ("unchecked", "Not checked"),
+    ("note", "Notes"),
+    ("waived", "Waived"),
+)
+"""Kinds of entry, worst first. What was not checked may hide anything, so it stands before mere notes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``."""
+
+    id: str
+    number: int
+    kind: str
+    word: str
+    rule: str
+    message: str
+    place: str | None = None
+    found: str | None = None
+    limit: str | None = None
+    objects: tuple[str, ...] = ()
+    hint: str = ""
+    waived: str | None = None
+    mend: str | None = None
+    points: tuple[tuple[float, float], ...] = ()
+    box: tuple[float, float, float, float] | None = None
+    point: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The entries of one kind."""
+
+    kind: str
+    title: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutStep:
+    """One step: its lines on the picture and its figures. ``tone`` picks colour and dash."""
+
+    name: str
+    words: str
+    tone: int
+    paths: tuple[str, ...] = ()
+    pieces: str = "–"
+    contours: str = "–"
+    length: str = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One page of one file, or an unreadable file."""
+
+    id: str
+    path: str
+    label: str
+    size: str = ""
+    width: float = 0.0
+    height: float = 0.0
+    reason: str | None = None
+    hint: str | None = None
+    picture: str | None = None
+    steps: tuple[CutStep, ...] = ()
+    halo: bool = True
+    groups: tuple[Group, ...] = ()
+    rules: tuple[tuple[str, int], ...] = ()
+    worst: str = "clean"
+    summary: str = ""
+
+    @property
+    def readable(self) -> bool:
+        """Whether there is a page to show."""
+        return self.reason is None
+
+    def count(self, kind: str) -> int:
+        """How many entries there are of a kind."""
+        return sum(len(group.entries) for group in self.groups if group.kind == kind)
+
+    @property
+    def open_findings(self) -> int:
+        """Findings that are not waived."""
+        return sum(self.count(level) for level in Level)
+
+
+@dataclass(frozen=True, slots=True)
+class RulePage:
+    """A rule's public page."""
+
+    id: str
+    summary: str
+    sections: list[tuple[str, str]] = field(default_factory=list)
+
+
+def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
+    """A sheet for each page of each file, in the report's order."""
+    tones = _tones(report)
+    number = 0
+    for file in report.files:
+        if file.status == "unreadable":
+            number += 1
+            yield _unreadable(f"s{number}", file)
+            continue
+        drawn = {drawing.page: drawing for drawing in drawings(file.path)}
+        for page in file.pages:
+            number += 1
+            yield _sheet(f"s{number}", file, page, drawn.get(page.number), tones)
+
+
+def rules_met(sheets: Sequence[Sheet]) -> Iterator[str]:
+    """Ids of the rules with an entry on any of the sheets, sorted."""
+    yield from sorted({rule for sheet in sheets for rule, _ in sheet.rules})
+
+
+def places_of(sheet: Sheet) -> list[dict[str, object]]:
+    """Number, kind, places and box (mm) of every entry that has a place, for the script."""
+    return [
+        {
+            "id": entry.id,
+            "number": entry.number,
+            "kind": entry.kind,
+            "at": entry.point,
+            "points": entry.points,
+            "box": entry.box,
+        }
+        for group in sheet.groups
+        for entry in group.entries
+        if entry.point is not None
+    ]
+
+
+def _tones(report: Report) -> dict[str, int]:
+    """A tone for each step of the report, the same on every sheet; unknown steps take what is left in turn."""
+    met = {step.step for file in report.files for page in file.pages for step in page.production.steps}
+    tones = dict(_TONES)
+    for index, step in enumerate(sorted(met - tones.keys())):
+        tones[step] = len(_TONES) + index % (_TONE_COUNT - len(_TONES))
+    return tones
+
+
+def _unreadable(id_: str, file: FileReport) -> Sheet:
+    return Sheet(
+        id=id_,
+        path=printable(file.path),
+        label=printable(file.path),
+        reason=printable(file.reason or "The reason is not known."),
+        hint=None if file.hint is None else printable(file.hint),
+        worst="error",
+        summary="unreadable",
+    )
+
+
+def _sheet(
+    id_: str, file: FileReport, page: PageReport, drawing: Drawing | None, tones: dict[str, int]
+) -> Sheet:
+    width, height = page.size_mm
+    groups = tuple(_groups(id_, page))
+    steps = tuple(_steps(page, drawing, tones))
+    several = f", page {page.number}" if len(file.pages) > 1 else ""
+    kinds = [group.kind for group in groups if group.kind != "waived"]
+    return Sheet(
+        id=id_,
+        path=printable(file.path),
+        label=printable(file.path) + several,
+        size=f"{width:.6g} × {height:.6g} mm",
+        width=width,
+        height=height,
+        picture=None if drawing is None else drawing.picture,
+        steps=steps,
+        halo=sum(len(path) for step in steps for path in step.paths) < _HALO_LIMIT,
+        groups=groups,
+        rules=tuple(
+            sorted(Counter(entry.rule for group in groups for entry in group.entries if entry.rule).items())
+        ),
+        worst=kinds[0] if kinds else "clean",
+        summary=", ".join(f"{len(group.entries):,} {group.title.lower()}" for group in groups)
+        or "nothing found",
+    )
+
+
+def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
+    kinds: dict[str, list[Finding | NotChecked]] = {kind: [] for kind, _ in _GROUPS}
+    for finding in page.findings:
+        kinds["waived" if finding.waived is not None else str(finding.level)].append(finding)
+    kinds["unchecked"] += page.not_checked
+    number = 0
+    for kind, title in _GROUPS:
+        entries = []
+        for item in kinds[kind]:
+            number += 1
+            make = _finding_entry if isinstance(item, Finding) else _unchecked_entry
+            entries.append(make(f"{sheet}-e{number}", number, kind, item))  # type: ignore[operator]
+        if entries:
+            yield Group(kind, title, tuple(entries))
+
+
+def _finding_entry(id_: str, number: int, kind: str, finding: Finding) -> Entry:
+    measured = finding.measured
+    mends = {
+        "safe": "A safe mend exists.",
+        "review": "A mend exists that a person should review.",
+        None: None,
+    }
+    return Entry(
+        id=id_,
+        number=number,
+        kind=kind,
+        word=kind if kind != "waived" else f"waived {finding.level}",
+        rule=finding.rule,
+        message=printable(finding.message),
+        place=place(finding),
+        found=None if measured is None else amount(measured.value, measured.unit),
+        limit=None if measured is None or measured.limit is None else amount(measured.limit, measured.unit),
+        objects=tuple(where(reference) for reference in finding.objects),
+        hint=printable(finding.hint),
+        waived=None if finding.waived is None else printable(finding.waived),
+        mend=mends[finding.fix],
+        points=finding.points_mm[:PLACES_DRAWN],
+        box=finding.bounds_mm,
+        point=anchor(finding),
+    )
+
+
+def _unchecked_entry(id_: str, number: int, kind: str, entry: NotChecked) -> Entry:
+    return Entry(
+        id=id_,
+        number=number,
+        kind=kind,
+        word="not checked",
+        rule="",
+        message=f"{printable(entry.what)}. {printable(entry.message)}",
+        objects=() if entry.object is None else (where(entry.object),),
+    )
+
+
+def _steps(page: PageReport, drawing: Drawing | None, tones: dict[str, int]) -> Iterator[CutStep]:
+    drawn = {} if drawing is None else {step.step: step for step in drawing.steps}
+    figures = {step.step: step for step in page.production.steps}
+    for name in sorted(
+        drawn.keys() | figures.keys(), key=lambda name: (tones.get(name, _TONE_COUNT - 1), name)
+    ):
+        step = figures.get(name)
+        tone, paths = tones.get(name, _TONE_COUNT - 1), _joined(drawn.get(name))
+        if step is None:
+            yield CutStep(printable(name), step_words(name), tone, paths)
+        else:
+            yield CutStep(
+                printable(name), step_words(name), tone, paths,
+                f"{step.pieces:,}", f"{step.contours:,}", length(step.cut_length_mm),
+            )  # fmt: skip
+
+
+def _joined(step: StepDrawing | None) -> tuple[str, ...]:
+    paths = () if step is None else step.paths
+    starts = range(0, len(paths), _CONTOURS_PER_PATH)
+    return tuple("".join(paths[start : start + _CONTOURS_PER_PATH]) for start in starts)
