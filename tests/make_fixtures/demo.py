@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import json
 from pathlib import Path
 
+from demo_sheet.archive import archive_files
+from demo_sheet.faults import faulty, no_cut_line
 from demo_sheet.season import summer_season
 from demo_sheet.svg_writer import svg_text
 
@@ -13,7 +16,15 @@ _DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 
 def files() -> dict[str, bytes]:
     """Every file of the demo by its path inside the folder."""
-    return {"summer-season.svg": svg_text(summer_season()).encode()}
+    sheet, faults = faulty()
+    expected = json.dumps([fault.plain() for fault in faults], indent=1) + "\n"
+    return {
+        "summer-season.svg": svg_text(summer_season()).encode(),
+        "faulty.svg": svg_text(sheet).encode(),
+        "faulty.expected.json": expected.encode(),
+        "no-cut-line.svg": svg_text(no_cut_line()).encode(),
+        **{f"archive/{name}": content for name, content in archive_files().items()},
+    }
 
 
 def main() -> None:

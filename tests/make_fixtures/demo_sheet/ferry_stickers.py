@@ -246,9 +246,9 @@ def waves_label() -> Sticker:
         filled("Label swell 1", wave_band(-45, 45, -7.6, 16, 16, 2.6), ink.AQUA),
         filled("Label swell 2", wave_band(-45, 45, -4.4, 16, 19, 2.6, 6), ink.SEA),
         filled("Label swell 3", wave_band(-45, 45, 6.2, 16, 15, 2.4, 9), ink.NAVY),
-        stroked("Season name", line_of_text("SUMMER SEASON", (0, 1.3), 5.2), ink.CREAM, 1.05),
-        filled("Season stop left", dot(-33.4, 1.3, 1), ink.SUN),
-        filled("Season stop right", dot(33.4, 1.3, 1), ink.SUN),
+        stroked("Season name", line_of_text("SUMMER SEASON", (0, 1.3), 4.8), ink.CREAM, 1.0),
+        filled("Season stop left", dot(-35, 1.3, 1), ink.SUN),
+        filled("Season stop right", dot(35, 1.3, 1), ink.SUN),
     )
 
 
@@ -266,12 +266,12 @@ def ticket() -> Sticker:
         "Ticket",
         ticket_corners(),
         filled("Ticket ground", rectangle(-24, -16, 24, 16), ink.CORAL),
-        filled("Ticket panel", rectangle(-12, -8.2, 12, 8.2, 1.2), ink.CREAM),
-        stroked("Ticket words", line_of_text("DAY", (0, -4.2), 3.2), ink.INK, 0.7),
-        stroked("Ticket words below", line_of_text("RETURN", (0, 5), 2.8, 1.2), ink.BRICK, 0.65),
-        stroked("Ticket line left", drawn("M-11 .6 H-8.6"), ink.SUN, 0.7),
-        stroked("Ticket line right", drawn("M8.6 .6 H11"), ink.SUN, 0.7),
-        *(_shifted(shape, 0.4, 1.3) for shape in little_ferry(0.5)),
+        filled("Ticket panel", rectangle(-11.5, -8.4, 11.5, 8.4, 1.2), ink.CREAM),
+        stroked("Ticket words", line_of_text("DAY", (0, -5.4), 2.6), ink.INK, 0.65),
+        stroked("Ticket words below", line_of_text("RETURN", (0, 5.6), 2.6, 1.2), ink.BRICK, 0.6),
+        stroked("Ticket line left", drawn("M-9.6 1.2 H-6.8"), ink.SUN, 0.7),
+        stroked("Ticket line right", drawn("M6.8 1.2 H9.6"), ink.SUN, 0.7),
+        *(_shifted(shape, -0.2, 0.9) for shape in little_ferry(0.5)),
     )
 
 

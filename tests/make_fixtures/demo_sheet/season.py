@@ -12,9 +12,9 @@ from demo_sheet.outline import Path
 from demo_sheet.shapes import Corner, circle, rectangle, rounded, wave_band
 from demo_sheet.sheet import Group, Layer, Shape, Sheet, Sticker, cut_line, filled, placed, stroked
 
-WIDTH, HEIGHT = 340.0, 256.0
+WIDTH, HEIGHT = 340.0, 264.0
 MARK_RADIUS = 3.0
-MARK_CENTRES = [(12.0, 12.0), (328.0, 12.0), (12.0, 244.0), (328.0, 244.0)]
+MARK_CENTRES = [(12.0, 12.0), (328.0, 12.0), (12.0, 252.0), (328.0, 252.0)]
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def _card(x0: float, y0: float, x1: float, y1: float) -> list[Corner]:
 def cards() -> list[Card]:
     """The three cards of the sheet."""
     ferry_head = (
-        filled("Ferry head", rectangle(18, 18, 172, 41), ink.NAVY),
+        filled("Ferry head", rectangle(18, 18, 172, 43), ink.NAVY),
         filled("Ferry head swell far", wave_band(18, 172, 40.2, 50, 15, 2.4, 4), ink.SEA),
         filled("Ferry head swell near", wave_band(18, 172, 43.4, 50, 19, 2.4), ink.AQUA),
         stroked("Ferry head name", line_of_text("QUILLSAY FERRY", (95, 31.4), 7.2, 2.0), ink.CREAM, 1.4),
@@ -46,16 +46,16 @@ def cards() -> list[Card]:
         filled("Ferry head stop right", circle(154, 31.4, 1.3), ink.SUN),
     )
     tea_head = (
-        filled("Tea head", rectangle(168, 18, 322, 43), ink.MOSS),
+        filled("Tea head", rectangle(168, 18, 322, 43.5), ink.MOSS),
         filled("Tea head cloth", wave_band(168, 322, 40.4, 50, 7.1, 2.2), ink.BLUSH),
         stroked("Tea head name", line_of_text("THE KETTLE HOUSE", (245, 31.4), 6.4, 1.9), ink.CREAM, 1.25),
         filled("Tea head stop left", circle(186, 31.4, 1.3), ink.BLUSH),
         filled("Tea head stop right", circle(304, 31.4, 1.3), ink.BLUSH),
     )
     return [
-        Card("Ferry card", _card(24, 24, 166, 226), ferry_head),
-        Card("Tea room card", _card(174, 24, 316, 150), tea_head),
-        Card("Jar tag strip", _card(174, 158, 316, 226)),
+        Card("Ferry card", _card(24, 24, 166, 236), ferry_head),
+        Card("Tea room card", _card(174, 24, 316, 156), tea_head),
+        Card("Jar tag strip", _card(174, 166, 316, 236)),
     ]
 
 
@@ -64,21 +64,21 @@ def stickers() -> dict[str, Sticker]:
     places: list[tuple[Sticker, float, float]] = [
         (ferry.life_ring(), 59.0, 84.0),
         (ferry.lighthouse(), 106.0, 92.0),
-        (ferry.compass(), 143.0, 73.5),
-        (ferry.anchor(), 142.5, 118.0),
-        (ferry.gull(), 57.5, 131.0),
-        (ferry.ferry(), 78.5, 174.5),
-        (ferry.buoy(), 142.5, 167.0),
-        (ferry.waves_label(), 72.5, 207.0),
-        (ferry.ticket(), 139.0, 207.0),
-        (tea.tea_cup(), 213.0, 84.0),
-        (tea.tea_badge(), 280.0, 82.0),
-        (tea.tea_room_label(), 216.0, 128.5),
-        (tea.leaf(), 268.0, 128.5),
-        (tea.berry(), 297.0, 128.5),
-        (tea.honey(), 201.0, 192.0),
-        (tea.jam(), 245.0, 192.0),
-        (tea.salt(), 289.0, 192.0),
+        (ferry.compass(), 143.5, 73.5),
+        (ferry.anchor(), 143.5, 118.0),
+        (ferry.gull(), 57.5, 130.0),
+        (ferry.ferry(), 75.5, 174.0),
+        (ferry.buoy(), 143.5, 171.0),
+        (ferry.waves_label(), 71.5, 215.5),
+        (ferry.ticket(), 139.5, 215.5),
+        (tea.tea_cup(), 213.0, 85.5),
+        (tea.tea_badge(), 280.0, 84.0),
+        (tea.tea_room_label(), 216.0, 132.0),
+        (tea.leaf(), 268.0, 132.0),
+        (tea.berry(), 297.0, 132.0),
+        (tea.honey(), 201.0, 201.0),
+        (tea.jam(), 245.0, 201.0),
+        (tea.salt(), 289.0, 201.0),
     ]
     return {sticker.name: placed(sticker, x, y) for sticker, x, y in places}
 

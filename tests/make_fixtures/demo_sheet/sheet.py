@@ -35,6 +35,18 @@ class Shape:
 
 
 @dataclass(frozen=True)
+class Words:
+    """Live text, middle of its baseline at (x, y): what a print job should not hold."""
+
+    name: str
+    text: str
+    x: float
+    y: float
+    size: float
+    fill: Ink
+
+
+@dataclass(frozen=True)
 class Group:
     """Shapes that belong together, shown only inside ``clip`` where it is given."""
 
@@ -48,7 +60,7 @@ class Layer:
     """A named layer."""
 
     name: str
-    items: tuple[Shape | Group, ...]
+    items: tuple[Shape | Group | Words, ...]
     hidden: bool = False
 
 

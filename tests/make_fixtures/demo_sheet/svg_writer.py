@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from demo_sheet.outline import Path
-from demo_sheet.sheet import Group, Ink, Layer, Shape, Sheet, Swatch
+from demo_sheet.sheet import Group, Ink, Layer, Shape, Sheet, Swatch, Words
 
 _DECIMALS = 4  # a tenth of a micrometre
 
 
 def svg_text(sheet: Sheet) -> str:
     """The whole file. Same sheet, same bytes."""
-    writer = _Writer()
+    writer = _Writer(swatch.id for swatch in sheet.swatches)
     body: list[str] = []
     for layer in sheet.layers:
         writer.layer(layer, body)
@@ -63,8 +64,8 @@ def _swatch(swatch: Swatch) -> str:
 class _Writer:
     """Gives every element an id of its own and gathers clip paths."""
 
-    def __init__(self) -> None:
-        self.used: dict[str, int] = {}
+    def __init__(self, taken: Iterable[str]) -> None:
+        self.used: dict[str, int] = dict.fromkeys(taken, 1)
         self.clips: list[str] = []
 
     def id(self, name: str) -> str:
@@ -82,7 +83,14 @@ class _Writer:
             self.item(item, into, "    ")
         into.append("  </g>")
 
-    def item(self, item: Shape | Group, into: list[str], indent: str) -> None:
+    def item(self, item: Shape | Group | Words, into: list[str], indent: str) -> None:
+        if isinstance(item, Words):
+            into.append(
+                f'{indent}<text id="{self.id(item.name)}" x="{number(item.x)}" y="{number(item.y)}"'
+                f' font-size="{number(item.size)}" font-family="sans-serif" text-anchor="middle"'
+                f' fill="{_ink(item.fill)}">{escape(item.text)}</text>'
+            )
+            return
         if isinstance(item, Shape):
             into.append(f'{indent}<path id="{self.id(item.name)}"{_paint(item)} d="{path_data(item.path)}"/>')
             return

@@ -33,11 +33,9 @@ def tea_cup() -> Sticker:
                 "Cup bowl",
                 (
                     filled("Bowl", rectangle(-17, -9, 17, 13), ink.CORAL),
+                    filled("Bowl shade", drawn(shade), ink.BRICK),
                     filled("Bowl swell", wave_band(-18, 18, 0, 14, 8, 2.2), ink.CREAM),
                     filled("Bowl swell low", wave_band(-18, 18, 4.4, 14, 9, 2.2, 3), ink.AQUA),
-                    filled("Bowl shade", drawn(shade), ink.BRICK),
-                    filled("Bowl shade swell", wave_band(5.6, 18, 0, 14, 8, 2.2, 5.6), "#d9cdb4"),
-                    filled("Bowl shade low", wave_band(4.4, 18, 4.4, 14, 9, 2.2, 3), ink.SEA),
                 ),
                 clip=drawn(bowl),
             ),
@@ -110,9 +108,9 @@ def tea_room_label() -> Sticker:
         filled("Gingham both", both, ink.SAGE),
         filled("Sign", rectangle(-26.5, -7.4, 26.5, 7.4, 3.2), ink.MOSS),
         stroked("Sign line", rectangle(-25.1, -6, 25.1, 6, 2.2), ink.CREAM, 0.6),
-        stroked("Sign words", line_of_text("TEA ROOM", (0, 0), 5.4), ink.CREAM, 1.05),
-        filled("Sprig left", drawn(sprig).scaled(0.62).turned(180).moved(-18.6, 0), ink.SUN),
-        filled("Sprig right", drawn(sprig).scaled(0.62).moved(18.6, 0), ink.SUN),
+        stroked("Sign words", line_of_text("TEA ROOM", (0, 0), 4.4), ink.CREAM, 0.95),
+        filled("Sprig left", drawn(sprig).scaled(0.62).turned(180).moved(-18.2, 0), ink.SUN),
+        filled("Sprig right", drawn(sprig).scaled(0.62).moved(18.2, 0), ink.SUN),
     )
 
 
@@ -211,7 +209,7 @@ def salt() -> Sticker:
         *(_grain(x, y) for x, y in ((-5, -2.6), (4.6, -3.4), (6.8, 0.8), (-7.6, 1.4), (0.4, -4.6)))
     )
     return _tag(
-        "Salt tag", ink.AQUA, ink.NAVY, "SLOW DRIED", "SALT",
+        "Salt tag", ink.AQUA, ink.NAVY, "FLAKED", "SALT",
         filled("Salt heap", drawn(heap), ink.SKY),
         filled("Salt heap shade", drawn("M0 -1.6 C3 -1.6 6 8 9.6 9 H2 C4 6 2.4 1.6 0 -1.6 Z"), ink.STEEL),
         filled("Salt grains", grains, ink.SEA), stroked("Salt line", drawn("M-10.4 9.6 H10.4"), ink.NAVY, 0.8),
