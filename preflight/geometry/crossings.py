@@ -11,7 +11,7 @@ from preflight.geometry.box_pairs import BoxTree, near_contours
 from preflight.geometry.meeting_sides import PlacesFound, judged
 from preflight.geometry.meetings import loops, meetings, parted_at_node
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
-from preflight.geometry.strands import TOUCH, Strands
+from preflight.geometry.strands import TOUCH, Strands, exact_repeats
 
 __all__ = ["Crossings", "between", "self_crossings"]
 
@@ -100,7 +100,7 @@ def between(
     strands = Strands.of(outlines)
     tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
     boxes = tree.contour_boxes()
-    boxes[_repeats(outlines, boxes)] = np.nan
+    boxes[exact_repeats(outlines, boxes)] = np.nan
     if leave_out is not None:
         boxes[leave_out] = np.nan
     if pairs is None:
@@ -145,19 +145,3 @@ def _may_curl(segments: Floats) -> Integers:
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     onward = (ahead >= 0.0).all(axis=1) & ((chord * chord).sum(axis=1) > 0.0)
     return np.flatnonzero(~onward)
-
-
-def _repeats(outlines: Outlines, boxes: Floats) -> Integers:
-    """Contours whose segments are those of an earlier contour, to a millionth."""
-    rounded = np.round(boxes, 6)
-    usable = np.flatnonzero(~np.isnan(boxes[:, 0]))
-    _, group, size = np.unique(rounded[usable], axis=0, return_inverse=True, return_counts=True)
-    offsets = outlines.contour_offsets
-    seen: set[bytes] = set()
-    repeats = []
-    for contour in usable[size[group.ravel()] > 1].tolist():  # only contours that share their box
-        drawn = np.round(outlines.segments[offsets[contour] : offsets[contour + 1]], 6) + 0.0
-        if drawn.tobytes() in seen:
-            repeats.append(contour)
-        seen.add(drawn.tobytes())
-    return np.array(repeats, np.intp)

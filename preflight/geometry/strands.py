@@ -9,7 +9,7 @@ import numpy as np
 from preflight.geometry import cubics
 from preflight.geometry.outlines import Floats, Integers, Outlines
 
-__all__ = ["TOUCH", "Strands"]
+__all__ = ["TOUCH", "Strands", "exact_repeats"]
 
 TOUCH = 0.001
 """mm: curves this close touch. It is the precision promised for a place, and below any cutter's step."""
@@ -90,3 +90,19 @@ class Strands:
             rows, at = rows[on], neighbour[on]
             start = np.full(len(rows), 1.0 - goal)
         return result
+
+
+def exact_repeats(outlines: Outlines, boxes: Floats) -> Integers:
+    """Contours whose segments are those of an earlier contour, to a millionth."""
+    rounded = np.round(boxes, 6)
+    usable = np.flatnonzero(~np.isnan(boxes[:, 0]))
+    _, group, size = np.unique(rounded[usable], axis=0, return_inverse=True, return_counts=True)
+    offsets = outlines.contour_offsets
+    seen: set[bytes] = set()
+    repeats = []
+    for contour in usable[size[group.ravel()] > 1].tolist():  # only contours that share their box
+        drawn = np.round(outlines.segments[offsets[contour] : offsets[contour + 1]], 6) + 0.0
+        if drawn.tobytes() in seen:
+            repeats.append(contour)
+        seen.add(drawn.tobytes())
+    return np.array(repeats, np.intp)

@@ -1,0 +1,323 @@
+"""Stretches that two contours share, or one runs twice: the knife passes twice. Knows no steps or job limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from preflight.geometry import cubics
+from preflight.geometry.box_pairs import BoxTree, near_contours
+from preflight.geometry.capsules import inside_capsules
+from preflight.geometry.flatten import flatten
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.strands import Strands, exact_repeats
+
+__all__ = ["SharedRuns", "shared_runs"]
+
+_FLAT = 1e-4
+_SAME_STRETCH = 4.0
+"""Times ``within``: places of one contour this close along it and heading alike are one stretch, not two."""
+_TURNED_BACK = -0.5
+_GAP = 1e-3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SharedRuns:
+    """Stretches of contours that lie on another contour, or on another stretch of the same one.
+
+    Attributes
+    ----------
+    first, second : (k,) int
+        Contours, first < second; equal for a contour that lies on itself.
+    length : (k,) mm
+        Length of the stretch along the first contour, ends within 0.01 mm; a stretch run twice counts once.
+    points : (k, 2, 2)
+        Where the stretch starts and ends, on the first contour.
+    bounds : (k, 4)
+        x0, y0, x1, y1 of the stretch.
+    """
+
+    first: Integers
+    second: Integers
+    length: Floats
+    points: Floats
+    bounds: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Edges:
+    """Straight pieces of the contours: ends (k, 2, 2), contour, distance along it of their start, length."""
+
+    ends: Floats
+    contour: Integers
+    path: Floats
+    length: Floats
+
+    @property
+    def heading(self) -> Floats:
+        return np.asarray((self.ends[:, 1] - self.ends[:, 0]) / self.length[:, None])
+
+
+def shared_runs(
+    outlines: Outlines,
+    within: float,
+    least_length: float,
+    exclude: Integers | None = None,
+    leave_out: Integers | None = None,
+) -> SharedRuns:
+    """Stretches at least ``least_length`` long on which two contours stay within a distance of each other.
+
+    A contour also counts as running on itself where it comes back: retraced, or doubled. Places less than
+    four times ``within`` apart along the contour belong to one stretch unless the contour has turned by more
+    than 120° between them. An exact repeat of an earlier contour is left out by itself.
+
+    Parameters
+    ----------
+    within, least_length : float, mm
+    exclude : (k, 2) int, optional
+        Pairs of contours that are not compared.
+    leave_out : (m,) int, optional
+        Contours not compared at all, such as ``Duplicates.second``.
+    """
+    strands = Strands.of(outlines)
+    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    boxes = tree.contour_boxes()
+    left_out = np.zeros(len(boxes), bool)
+    left_out[exact_repeats(outlines, boxes)] = True
+    if leave_out is not None:
+        left_out[leave_out] = True
+    boxes[left_out] = np.nan
+    one, other = near_contours(boxes, within)
+    if exclude is not None and len(exclude):
+        pairs = np.sort(np.asarray(exclude, np.intp).reshape(-1, 2), axis=1)
+        kept = ~np.isin(one * len(boxes) + other, pairs[:, 0] * len(boxes) + pairs[:, 1])
+        one, other = one[kept], other[kept]
+    allowed = one * len(boxes) + other
+    first, second = tree.near_between_contours(one, other, within)
+    own = _doubtful_alone(strands, tree, within, least_length)
+    own = own[~left_out[strands.contour[own]]]
+    used = np.unique(np.concatenate([first, second, own]))
+    edges = _edges(strands, used)
+    a, b = _near_edges(edges, within)
+    selves = np.unique(strands.contour[own])
+    same = edges.contour[a] == edges.contour[b]
+    differ = ~same & np.isin(edges.contour[a] * len(boxes) + edges.contour[b], allowed)
+    totals = _totals(strands, edges)
+    rings = _rings(strands)
+    back = same & (a != b) & np.isin(edges.contour[a], selves)
+    back[back] = ~_one_stretch(edges, a[back], b[back], totals, rings, within)
+    crosswise = _runs(edges, a[differ], b[differ], within, totals, rings)
+    back_rows = _once(edges, a[back], b[back], within, totals)
+    alone = _runs(edges, *back_rows, within, totals, rings)
+    return _kept(edges, [crosswise, alone], least_length, totals)
+
+
+def _doubtful_alone(strands: Strands, tree: BoxTree, within: float, least_length: float) -> Integers:
+    """Segments that might lie on another stretch of their own contour."""
+    first, second = tree.near_within_contours(within)
+    curves = strands.segments
+    onward, back = strands.following[first] == second, strands.following[second] == first
+    if 8.0 * within <= least_length:
+        # Neighbours that leave their node in opposite directions are within reach of each other no longer
+        # than a few times the distance.
+        for rows, before, after in ((onward & ~back, first, second), (back & ~onward, second, first)):
+            index = np.flatnonzero(rows)
+            clear = index[_leaves_behind(curves[before[index]], curves[after[index]])]
+            keep = np.ones(len(first), bool)
+            keep[clear] = False
+            first, second, onward, back = first[keep], second[keep], onward[keep], back[keep]
+    steps = np.diff(curves, axis=1)
+    chord = curves[:, 3] - curves[:, 0]
+    ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
+    size = np.hypot(steps[..., 0], steps[..., 1]) * np.hypot(chord[:, 0], chord[:, 1])[:, None]
+    curled = np.flatnonzero((ahead < 0.5 * size).any(axis=1))
+    return np.unique(np.concatenate([first, second, curled]))
+
+
+def _leaves_behind(before: Floats, after: Floats) -> Flags:
+    """Whether all of a curve lies within 60° of one direction from the node, the next of the opposite one."""
+    node = after[:, :1]
+    sides = np.concatenate([node - before[:, :3], after[:, 1:] - node], axis=1)
+    size = np.sqrt((sides * sides).sum(axis=2))
+    along = (sides / np.where(size > 0.0, size, 1.0)[..., None]).sum(axis=1)
+    along /= np.maximum(np.sqrt((along * along).sum(axis=1)), 1e-300)[:, None]
+    return np.asarray(((sides * along[:, None]).sum(axis=2) >= 0.5 * size).all(axis=1))
+
+
+def _rings(strands: Strands) -> Flags:
+    """(c,) contours whose ends are joined."""
+    counts = np.diff(strands.offsets)
+    rings = np.zeros(len(counts), bool)
+    filled = counts > 0
+    rings[filled] = strands.following[strands.offsets[1:][filled] - 1] >= 0
+    return rings
+
+
+def _edges(strands: Strands, used: Integers) -> _Edges:
+    """The segments in question as straight pieces, with their distance along the contour."""
+    curves = strands.segments
+    contours = np.unique(strands.contour[used])
+    measured = np.flatnonzero(np.isin(strands.contour, contours))
+    lengths = np.zeros(len(curves))
+    ones = np.ones(len(measured))
+    lengths[measured] = cubics.arc_lengths(curves[measured], 0.0 * ones, ones)
+    before = np.concatenate([np.zeros(1), np.cumsum(lengths)])
+    path = before[:-1] - before[strands.offsets[strands.contour]]
+    single = Outlines(
+        curves[used],
+        cubics.bends(curves[used]) == 0.0,
+        np.arange(len(used) + 1),
+        np.arange(len(used) + 1),
+        curves[used, 0],
+        np.zeros(len(used), bool),
+        np.linalg.norm(curves[used, 3] - curves[used, 0], axis=1),
+    )
+    lines = flatten(single, _FLAT)
+    counts = np.diff(lines.offsets)
+    owner = np.repeat(np.arange(len(used)), counts)
+    inside = np.ones(max(len(owner) - 1, 0), bool)
+    inside[lines.offsets[1:-1] - 1] = False
+    ends = np.stack([lines.points[:-1], lines.points[1:]], axis=1)[inside]
+    owner = owner[:-1][inside]
+    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    real = length > 0.0
+    ends, owner, length = ends[real], owner[real], length[real]
+    run = np.concatenate([np.zeros(1), np.cumsum(length)])
+    first = np.searchsorted(owner, np.arange(len(used) + 1))
+    drawn = run[first[1:]] - run[first[:-1]]
+    # The polyline is a hair shorter than the curve: distances along it are stretched to the curve's length.
+    scale = lengths[used] / np.where(drawn > 0.0, drawn, 1.0)
+    start = path[used][owner] + (run[:-1] - run[first[:-1]][owner]) * scale[owner]
+    return _Edges(ends, strands.contour[used][owner], start, length * scale[owner])
+
+
+def _totals(strands: Strands, edges: _Edges) -> Floats:
+    """(c,) length of the contours that have edges."""
+    totals = np.zeros(len(strands.offsets) - 1)
+    contours = np.unique(edges.contour)
+    measured = np.flatnonzero(np.isin(strands.contour, contours))
+    ones = np.ones(len(measured))
+    np.add.at(
+        totals, strands.contour[measured], cubics.arc_lengths(strands.segments[measured], 0.0 * ones, ones)
+    )
+    return totals
+
+
+def _near_edges(edges: _Edges, within: float) -> tuple[Integers, Integers]:
+    if not len(edges.contour):
+        return np.empty(0, np.intp), np.empty(0, np.intp)
+    lines = shapely.linestrings(edges.ends)
+    a, b = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=within)
+    return a, b
+
+
+def _one_stretch(
+    edges: _Edges, a: Integers, b: Integers, totals: Floats, rings: Flags, within: float
+) -> Flags:
+    """Pairs of edges of one contour that follow each other closely and head alike."""
+    low, high = np.where(edges.path[a] <= edges.path[b], a, b), np.where(edges.path[a] <= edges.path[b], b, a)
+    between = edges.path[high] - (edges.path[low] + edges.length[low])
+    contour = edges.contour[a]
+    around = edges.path[low] + totals[contour] - (edges.path[high] + edges.length[high])
+    between = np.where(rings[contour], np.minimum(between, around), between)
+    straight_on = (edges.heading[a] * edges.heading[b]).sum(axis=1) > _TURNED_BACK
+    return np.asarray((between <= _SAME_STRETCH * within) & straight_on)
+
+
+def _once(
+    edges: _Edges, a: Integers, b: Integers, within: float, totals: Floats
+) -> tuple[Integers, Integers]:
+    """Of a stretch run twice keep the first passage, counted from a place that is not run twice."""
+    origin = np.zeros(len(totals))
+    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], within)
+    contour = edges.contour[a][real]
+    start = edges.path[a][real] + low[real] * edges.length[a][real]
+    stop = edges.path[a][real] + high[real] * edges.length[a][real]
+    order = np.lexsort((start, contour))
+    contour, start, stop = contour[order], start[order], stop[order]
+    for name in np.unique(contour).tolist():  # contours that lie on themselves: few
+        own = contour == name
+        reached = np.maximum.accumulate(stop[own])
+        free = np.flatnonzero(start[own][1:] > reached[:-1] + _GAP)
+        if start[own][0] <= _GAP and reached[-1] >= totals[name] - _GAP and len(free):
+            origin[name] = start[own][1:][free[0]] - _GAP / 2.0
+    turn_a = np.mod(
+        edges.path[a] - origin[edges.contour[a]] + 1e-9, np.maximum(totals[edges.contour[a]], 1e-300)
+    )
+    turn_b = np.mod(
+        edges.path[b] - origin[edges.contour[b]] + 1e-9, np.maximum(totals[edges.contour[b]], 1e-300)
+    )
+    return a[turn_a < turn_b], b[turn_a < turn_b]
+
+
+_Runs = tuple[Integers, Integers, Floats, Floats]
+
+
+def _runs(edges: _Edges, a: Integers, b: Integers, within: float, totals: Floats, rings: Flags) -> _Runs:
+    """First and second contour, start and stop along the first, of every stretch of edges ``a`` near edges ``b``."""
+    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], within)
+    a, b, low, high = a[real], b[real], low[real], high[real]
+    first, second = edges.contour[a], edges.contour[b]
+    start, stop = edges.path[a] + low * edges.length[a], edges.path[a] + high * edges.length[a]
+    order = np.lexsort((start, second, first))
+    first, second, start, stop = first[order], second[order], start[order], stop[order]
+    if not len(first):
+        return first, second, start, stop
+    group = np.cumsum(np.append(False, (first[1:] != first[:-1]) | (second[1:] != second[:-1])))
+    # Groups are set far apart on one axis, so that one running maximum serves them all.
+    shift = group * (2.0 * totals.max() + 10.0)
+    reached = np.maximum.accumulate(stop + shift)
+    fresh = np.append(True, start[1:] + shift[1:] > reached[:-1] + _GAP)
+    begins = np.flatnonzero(fresh)
+    ends = np.append(begins[1:], len(first)) - 1
+    first, second, start, stop = first[begins], second[begins], start[begins], (reached - shift)[ends]
+    return _over_the_start(first, second, start, stop, totals, rings)
+
+
+def _over_the_start(
+    first: Integers, second: Integers, start: Floats, stop: Floats, totals: Floats, rings: Flags
+) -> _Runs:
+    """Join the run at the end of a closed contour with the one at its start; ``stop`` then exceeds the length."""
+    begins = np.append(True, (first[1:] != first[:-1]) | (second[1:] != second[:-1]))
+    head = np.flatnonzero(begins)
+    tail = np.append(head[1:], len(first)) - 1
+    total = totals[first[head]]
+    joins = (head != tail) & rings[first[head]] & (start[head] <= _GAP) & (stop[tail] >= total - _GAP)
+    stop = stop.copy()
+    stop[tail[joins]] = total[joins] + stop[head[joins]]
+    keep = np.ones(len(first), bool)
+    keep[head[joins]] = False
+    return first[keep], second[keep], start[keep], stop[keep]
+
+
+def _kept(edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats) -> SharedRuns:
+    first, second, start, stop = (np.concatenate(column) for column in zip(*parts, strict=True))
+    long = stop - start >= least_length - 1e-9
+    first, second, start, stop = first[long], second[long], start[long], stop[long]
+    order = np.lexsort((start, second, first))
+    first, second, start, stop = first[order], second[order], start[order], stop[order]
+    points, bounds = np.zeros((len(first), 2, 2)), np.zeros((len(first), 4))
+    by_place = np.lexsort((edges.path, edges.contour))
+    owners = edges.contour[by_place]
+    for row, contour in enumerate(first.tolist()):  # runs to report: one step each
+        own = by_place[np.searchsorted(owners, contour) : np.searchsorted(owners, contour, side="right")]
+        places = _along(edges, own, start[row], stop[row], totals[contour])
+        points[row] = places[[0, -1]]
+        bounds[row] = np.concatenate([places.min(axis=0), places.max(axis=0)])
+    return SharedRuns(first, second, stop - start, points, bounds)
+
+
+def _along(edges: _Edges, own: Integers, start: float, stop: float, total: float) -> Floats:
+    """Points of a contour's edges between two distances along it, the second perhaps past its start."""
+    path = np.concatenate([edges.path[own], edges.path[own] + total])
+    length = np.tile(edges.length[own], 2)
+    ends = np.tile(edges.ends[own], (2, 1, 1))
+    low = np.clip((start - path) / length, 0.0, 1.0)
+    high = np.clip((stop - path) / length, 0.0, 1.0)
+    touched = np.flatnonzero(high > low)
+    along = ends[touched, 1] - ends[touched, 0]
+    begins = ends[touched, 0] + along * low[touched, None]
+    stops = ends[touched, 0] + along * high[touched, None]
+    return np.stack([begins, stops], axis=1).reshape(-1, 2)
