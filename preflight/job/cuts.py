@@ -13,7 +13,7 @@ import shapely
 from preflight.artwork import Artwork, Box, Kind
 from preflight.geometry.coincidence import Duplicates, duplicates
 from preflight.geometry.crossings import Crossings, between, self_crossings
-from preflight.geometry.extents import contour_boxes
+from preflight.geometry.extents import contour_boxes, object_boxes
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.measure import contour_lengths
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
@@ -48,6 +48,18 @@ class CutContour:
     def reference(self) -> Reference:
         """Where its object stands in the file."""
         return self.item.reference
+
+    @property
+    def bounds(self) -> Box:
+        """Its box, or the point it consists of."""
+        start = self.ends[0]
+        return self.box or (*start, *start)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Middle of its box."""
+        x0, y0, x1, y1 = self.bounds
+        return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 class Cuts:
@@ -125,6 +137,17 @@ class Cuts:
     def polylines(self) -> Polylines:
         """The contours flattened within `FLATNESS`."""
         return flatten(self.outlines, FLATNESS)
+
+    def cut_short(self, item: JobObject) -> bool:
+        """Whether a clip hides part of the object: its box reaches past the box of one of the clip's outlines."""
+        if item.object.clip is None or item.box is None:
+            return False
+        x0, y0, x1, y1 = item.box
+        boxes = object_boxes(self._artwork.clips[item.object.clip])
+        past = (boxes[:, :2] > (x0 + FLATNESS, y0 + FLATNESS)) | (
+            boxes[:, 2:] < (x1 - FLATNESS, y1 - FLATNESS)
+        )
+        return bool(past.any())
 
     def of_step(self, *steps: str) -> Integers:
         """Indices of the contours of some steps."""

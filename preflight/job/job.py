@@ -9,9 +9,15 @@ from preflight.geometry.extents import object_boxes
 from preflight.profile import Profile
 
 from .assign import Vocabulary, assign, layer_names
+from .cut_shapes import CutShapes
 from .cuts import Cuts
+from .meetings import Meetings
+from .names import UnknownNames
+from .nesting import Nesting
 from .objects import JobObject
 from .roles import Assignment, Role
+from .set_aside import SetAside
+from .suspects import Suspects
 
 __all__ = ["Job"]
 
@@ -59,3 +65,33 @@ class Job:
     def cuts(self) -> Cuts:
         """The cut contours."""
         return Cuts(self.artwork, self.items)
+
+    @cached_property
+    def cut_shapes(self) -> CutShapes:
+        """Sizes, corners and nodes of single cut contours."""
+        return CutShapes(self.cuts)
+
+    @cached_property
+    def set_aside(self) -> SetAside:
+        """Cut contours that one rule reports and the others leave alone."""
+        return SetAside.of(self)
+
+    @cached_property
+    def meetings(self) -> Meetings:
+        """Where cut contours cross, touch or run along each other."""
+        return Meetings(self.cuts, self.set_aside)
+
+    @cached_property
+    def nesting(self) -> Nesting:
+        """Which cuts lie inside which."""
+        return Nesting(self.cuts)
+
+    @cached_property
+    def unknown_names(self) -> UnknownNames:
+        """Names in the file that the profile does not know."""
+        return UnknownNames(self.items, self.vocabulary)
+
+    @cached_property
+    def suspects(self) -> Suspects:
+        """Objects that will print and look as if they were meant to be cut."""
+        return Suspects(self)

@@ -1,0 +1,122 @@
+"""Where cut contours cross, touch or run along each other, by contour or pair. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from preflight.geometry.coincidence import SharedRuns, shared_runs
+from preflight.geometry.crossings import Crossings
+from preflight.geometry.outlines import Flags, Floats, Integers
+
+from .cuts import CutContour, Cuts
+from .set_aside import SetAside
+
+__all__ = ["Meeting", "Meetings", "Run"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Meeting:
+    """Places (k, 2) mm where two contours meet, or one meets itself; crossings first, then touches."""
+
+    first: CutContour
+    second: CutContour
+    points: Floats
+    touching: Flags
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Run:
+    """A stretch that two contours share, or one with itself.
+
+    ``length`` mm, ``points`` (k, 2) its ends, ``bounds`` (4,) its box.
+    """
+
+    first: CutContour
+    second: CutContour
+    length: float
+    points: Floats
+    bounds: Floats
+
+
+class Meetings:
+    """Views of how cut contours lie to each other; copies and fragments are left out."""
+
+    def __init__(self, cuts: Cuts, set_aside: SetAside) -> None:
+        self._cuts = cuts
+        self._set_aside = set_aside
+
+    def shared_runs(self, within: float, least_length: float) -> list[Run]:
+        """Stretches at least so long over which two contours, or two parts of one, stay within the distance."""
+        runs = self._runs(within, least_length)
+        contours = self._cuts.contours
+        left = self._set_aside.fragments | self._set_aside.copies
+        return [
+            Run(
+                contours[first], contours[second], float(runs.length[row]), runs.points[row], runs.bounds[row]
+            )
+            for row, (first, second) in enumerate(zip(runs.first.tolist(), runs.second.tolist(), strict=True))
+            if not (left[first] or left[second])
+        ]
+
+    def with_itself(self, *, touches: bool) -> Iterator[Meeting]:
+        """Places where a contour meets itself, one entry for each contour; shared runs are left out."""
+        rows = self._cuts.self_crossings
+        keep = ~self._set_aside.fragments[rows.first] & ~self._on_shared_run(rows)
+        if not touches:
+            keep &= ~rows.touching
+        return self._grouped(rows, np.flatnonzero(keep))
+
+    def crossing_pairs(self) -> Iterator[Meeting]:
+        """Places where two different contours cross, one entry for each pair; touches are left out."""
+        rows = self._cuts.crossings
+        left = self._set_aside.fragments | self._set_aside.copies
+        keep = ~rows.touching & ~left[rows.first] & ~left[rows.second] & ~self._on_shared_run(rows)
+        return self._grouped(rows, np.flatnonzero(keep))
+
+    def _runs(self, within: float, least_length: float) -> SharedRuns:
+        return shared_runs(self._cuts.outlines, within, least_length)
+
+    def _on_shared_run(self, rows: Crossings) -> Flags:
+        """(k,) places that belong to a run which contour-overlap reports."""
+        on_run = np.zeros(len(rows.first), bool)
+        if not on_run.any() and not len(on_run):
+            return on_run
+        within = self._set_aside.overlap_within
+        runs = self._runs(within, self._set_aside.overlap_length)
+        for first, second, box in zip(
+            runs.first.tolist(), runs.second.tolist(), runs.bounds.tolist(), strict=True
+        ):
+            pair = ((rows.first == first) & (rows.second == second)) | (
+                (rows.first == second) & (rows.second == first)
+            )
+            x, y = rows.points[:, 0], rows.points[:, 1]
+            inside = (
+                (x >= box[0] - within)
+                & (x <= box[2] + within)
+                & (y >= box[1] - within)
+                & (y <= box[3] + within)
+            )
+            on_run |= pair & inside
+        return on_run
+
+    def _grouped(self, rows: Crossings, chosen: Integers) -> Iterator[Meeting]:
+        order = np.lexsort(
+            (
+                rows.points[chosen, 0],
+                rows.points[chosen, 1],
+                rows.touching[chosen],
+                rows.second[chosen],
+                rows.first[chosen],
+            )
+        )
+        chosen = chosen[order]
+        pairs = np.stack([rows.first[chosen], rows.second[chosen]], axis=1)
+        borders = np.flatnonzero((pairs[1:] != pairs[:-1]).any(axis=1)) + 1
+        for part in np.split(chosen, borders):
+            if len(part):
+                first, second = int(rows.first[part[0]]), int(rows.second[part[0]])
+                contours = self._cuts.contours
+                yield Meeting(contours[first], contours[second], rows.points[part], rows.touching[part])

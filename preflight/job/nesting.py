@@ -1,0 +1,97 @@
+"""Which cuts lie inside which, and how far they run out of them. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preflight.geometry.outlines import Floats, Integers
+
+from .cuts import FLATNESS, CutContour, Cuts
+
+__all__ = ["Nesting", "Outside"]
+
+SLACK = 4 * FLATNESS
+"""mm. Curves are compared flattened; a contour that lies on the edge of a region does not leave it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outside:
+    """A contour that leaves every region it should be in.
+
+    ``longest`` mm is its longest stretch outside, ``points`` (k, 2) the middles of the stretches, longest
+    first, ``bounds`` (4,) their box; ``wholly`` where no part of it is inside.
+    """
+
+    contour: CutContour
+    longest: float
+    points: Floats
+    bounds: Floats
+    wholly: bool
+
+
+class Nesting:
+    """Views of closed cuts as regions and of other cuts in or out of them."""
+
+    def __init__(self, cuts: Cuts) -> None:
+        self._cuts = cuts
+
+    def outside(self, steps: tuple[str, ...], around: str, *, hole_share: float) -> Iterator[Outside]:
+        """Contours of some steps that are not wholly inside a closed contour of the step ``around``.
+
+        Contours of ``around`` that are mere holes are no pieces to be inside of: those within a contour of
+        ``steps`` that takes up more than ``1 / hole_share`` of their area. Nothing is yielded where no piece is left.
+        """
+        own = self._cuts.of_step(*steps)
+        own = own[self._cuts.outlines.segment_counts[own] > 0]
+        regions = self._regions(self._cuts.of_step(around), own, hole_share)
+        if not len(regions) or not len(own):
+            return
+        lines = self._lines(own)
+        tree = shapely.STRtree(regions)
+        inside = np.unique(tree.query(lines, predicate="covered_by")[0])
+        for row in np.setdiff1d(np.arange(len(own)), inside).tolist():
+            found = self._leaving(self._cuts.contours[int(own[row])], lines[row], tree, regions)
+            if found is not None:
+                yield found
+
+    def holding(self, contour: CutContour, step: str) -> list[CutContour]:
+        """Closed contours of a step that lie inside a closed contour."""
+        regions = self._cuts.regions
+        within = self._cuts.of_step(step)
+        region = regions[contour.index]
+        held = shapely.contains(region, shapely.point_on_surface(regions[within]))
+        held &= shapely.area(regions[within]) < shapely.area(region)
+        return [self._cuts.contours[index] for index in within[held].tolist()]
+
+    def _regions(self, around: Integers, own: Integers, hole_share: float) -> Any:
+        regions = self._cuts.regions
+        around = around[~shapely.is_empty(regions[around])]
+        tree = shapely.STRtree(regions[own])
+        inner, outer = tree.query(regions[around], predicate="within")
+        small = shapely.area(regions[around][inner]) < hole_share * shapely.area(regions[own][outer])
+        return regions[np.delete(around, np.unique(inner[small]))]
+
+    def _lines(self, contours: Integers) -> Any:
+        polylines = self._cuts.polylines
+        lines = []
+        for index in contours.tolist():
+            points = polylines.points[polylines.offsets[index] : polylines.offsets[index + 1]]
+            lines.append(shapely.LineString(points if len(points) > 1 else np.repeat(points, 2, axis=0)))
+        return np.array(lines, dtype=object)
+
+    def _leaving(self, contour: CutContour, line: Any, tree: Any, regions: Any) -> Outside | None:
+        near = regions[tree.query(line, predicate="intersects")]
+        allowed = shapely.buffer(shapely.union_all(near), SLACK)
+        left = shapely.difference(line, allowed)
+        if left.is_empty:
+            return None
+        merged = shapely.line_merge(left)
+        runs = sorted(shapely.get_parts(merged), key=shapely.length, reverse=True)
+        points = np.array([run.interpolate(0.5, normalized=True).coords[0] for run in runs])
+        wholly = bool(np.isclose(shapely.length(left), shapely.length(line)))
+        return Outside(contour, float(shapely.length(runs[0])), points, np.array(left.bounds), wholly)

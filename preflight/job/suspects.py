@@ -1,0 +1,215 @@
+"""Objects that will print and look as if they were meant to be cut. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from preflight.artwork import Kind, Paint
+from preflight.geometry.outlines import Flags
+
+from .assign import color_key
+from .objects import JobObject
+from .roles import Role
+
+if TYPE_CHECKING:
+    from .job import Job
+
+__all__ = ["Suspect", "Suspects", "Twin"]
+
+NAME_LETTERS = 5
+"""Names shorter than this are not compared with known ones: too many words lie one slip apart."""
+
+ColorKey = tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A thin unfilled contour round art, and what sets it apart: its own layer, spot or colour (#rrggbb)."""
+
+    item: JobObject
+    layer: str | None
+    spot: str | None
+    stroke: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Twin:
+    """An object in the colour of a cut step; ``like`` is a cut object that carries that colour."""
+
+    item: JobObject
+    like: JobObject
+    color: str
+
+
+class Suspects:
+    """Views of printing objects that may be cut lines nobody named."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+
+    @cached_property
+    def misspelt(self) -> frozenset[int]:
+        """Objects whose name is one slip away from a known one."""
+        slips = self._job.unknown_names.slips(NAME_LETTERS)
+        return frozenset(item.index for slip in slips for item in slip.items)
+
+    def thin(self, widest: float) -> list[JobObject]:
+        """Printing stroked paths without fill, no wider than the width (mm)."""
+        return [item for item in self._printing if _is_thin_line(item, widest)]
+
+    def twins(self, widest: float, closed_within: float) -> list[Twin]:
+        """Thin closed contours that will print in exactly the colour of a cut, which no art is painted with."""
+        thin = self.thin(widest)
+        art = {item.index for item in self._printing} - {item.index for item in thin}
+        painted = {key for item in self._printing if item.index in art for key in _colors(item)}
+        found = []
+        for item in thin:
+            key = color_key(item.object.stroke.paint.color)
+            if key is None or key in painted or key not in self._cut_colors or item.index in self.misspelt:
+                continue
+            if self._closes(item, closed_within):
+                found.append(Twin(item, self._cut_colors[key], hex_of(key)))
+        return found
+
+    def in_process(self) -> list[Twin]:
+        """Cut objects stroked in a plain colour although others of their step carry a named one."""
+        cuts = [item for item in self._job.cuts.items if item.object.stroke.paint.paints]
+        named: dict[str | None, JobObject] = {}
+        for item in cuts:
+            if item.object.stroke.paint.spot is not None:
+                named.setdefault(item.assignment.step, item)
+        found = []
+        for item in cuts:
+            key = color_key(item.object.stroke.paint.color)
+            like = named.get(item.assignment.step)
+            if like is not None and item.object.stroke.paint.spot is None and key is not None:
+                found.append(Twin(item, like, hex_of(key)))
+        return found
+
+    def unnamed(self, widest: float, closed_within: float) -> list[Suspect]:
+        """Thin closed contours round art with a layer, spot or colour of their own.
+
+        Objects with misspelt names and those in the colour of a cut step are left out: other rules say what
+        they are.
+
+        Parameters
+        ----------
+        widest : mm, greatest stroke width.
+        closed_within : mm, ends this close count as closed.
+        """
+        left = self.misspelt | {twin.item.index for twin in self.twins(widest, closed_within)}
+        thin = [
+            item for item in self.thin(widest) if item.index not in left and self._closes(item, closed_within)
+        ]
+        chosen = {item.index for item in thin}
+        others = [item for item in self._printing if item.index not in chosen]
+        around = _around(thin, others)
+        candidates = [item for item, holds in zip(thin, around.tolist(), strict=True) if holds]
+        return list(self._set_apart(candidates))
+
+    @cached_property
+    def _printing(self) -> list[JobObject]:
+        return [item for item in self._job.of_role(Role.PRINT) if _prints(item)]
+
+    @cached_property
+    def _cut_colors(self) -> dict[ColorKey, JobObject]:
+        """Colours that cuts are stroked with, each with the first cut that carries it."""
+        colors: dict[ColorKey, JobObject] = {}
+        for item in self._job.of_role(Role.CUT):
+            key = color_key(item.object.stroke.paint.color)
+            if item.object.kind is Kind.PATH and key is not None:
+                colors.setdefault(key, item)
+        return colors
+
+    def _closes(self, item: JobObject, within: float) -> bool:
+        outlines = self._job.artwork.outlines
+        first, last = outlines.object_offsets[item.index : item.index + 2].tolist()
+        closed = outlines.closed[first:last] | (outlines.gaps[first:last] <= within)
+        return last > first and bool(closed.all())
+
+    def _set_apart(self, candidates: list[JobObject]) -> Iterator[Suspect]:
+        """Candidates whose layer, spot or colour no other printing object has."""
+        chosen = {item.index for item in candidates}
+        layers: Counter[int | None] = Counter()
+        spots: Counter[str] = Counter()
+        colors: Counter[ColorKey] = Counter()
+        for item in self._printing:
+            if item.index not in chosen:
+                layers[item.object.layer] += 1
+                for paint in (item.object.fill, item.object.stroke.paint):
+                    spots[paint.spot or ""] += 1
+                    key = color_key(paint.color)
+                    if paint.paints and key is not None:
+                        colors[key] += 1
+        for item in candidates:
+            paint = item.object.stroke.paint
+            key = color_key(paint.color)
+            own_layer = item.object.layer is not None and layers[item.object.layer] == 0
+            own_spot = paint.spot is not None and spots[paint.spot] == 0
+            own_color = key is not None and colors[key] == 0
+            if own_layer or own_spot or own_color:
+                yield Suspect(
+                    item,
+                    item.layers[0] if own_layer else None,
+                    paint.spot if own_spot else None,
+                    hex_of(key) if own_color and key is not None else None,
+                )
+
+
+def hex_of(key: ColorKey) -> str:
+    """The colour as ``#rrggbb``."""
+    return "#{:02x}{:02x}{:02x}".format(*key)
+
+
+def _prints(item: JobObject) -> bool:
+    drawn = item.object
+    paints = drawn.kind is not Kind.PATH or _leaves_ink(drawn.fill, drawn.fill_opacity)
+    paints = paints or _leaves_ink(drawn.stroke.paint, drawn.stroke.opacity)
+    return drawn.drawn and drawn.opacity > 0.0 and paints
+
+
+def _leaves_ink(paint: Paint, opacity: float) -> bool:
+    return paint.paints and opacity > 0.0 and (paint.color is None or paint.color.alpha > 0.0)
+
+
+def _is_thin_line(item: JobObject, widest: float) -> bool:
+    drawn = item.object
+    return (
+        drawn.kind is Kind.PATH
+        and not drawn.fill.paints
+        and drawn.stroke.paint.paints
+        and drawn.stroke.width <= widest + 1e-6
+        and item.box is not None
+    )
+
+
+def _colors(item: JobObject) -> Iterator[ColorKey]:
+    for paint in (item.object.fill, item.object.stroke.paint):
+        key = color_key(paint.color) if paint.paints else None
+        if key is not None:
+            yield key
+
+
+def _around(lines: list[JobObject], others: list[JobObject]) -> Flags:
+    """(k,) whether the box of each line holds the box of another printing object."""
+    placed = [item.box for item in others if item.box is not None]
+    holds = np.zeros(len(lines), bool)
+    if not placed or not lines:
+        return holds
+    inner = np.array(placed)
+    outer = np.array([item.box for item in lines])
+    middles = (inner[:, :2] + inner[:, 2:]) / 2
+    tree = shapely.STRtree(shapely.points(middles))
+    line, other = tree.query(shapely.box(*outer.T))
+    within = (inner[other, :2] >= outer[line, :2]).all(axis=1) & (inner[other, 2:] <= outer[line, 2:]).all(
+        axis=1
+    )
+    holds[line[within]] = True
+    return holds

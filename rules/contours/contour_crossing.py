@@ -1,0 +1,94 @@
+"""Rule ``contour-crossing``. Knows no geometry: the job finds the places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from preflight.rule import Basis, Finding, Group, Level, Rule, names
+
+if TYPE_CHECKING:
+    from preflight.job import Job
+
+__all__ = ["CrossingContours"]
+
+
+class CrossingContours(Rule):
+    """Two cut contours that cross each other.
+
+    What it finds
+    -------------
+    Two different contours, of one step or of two, that cross. One finding for each pair, with every place. The value is
+    the number of places. Pairs of steps that may cross: {may_cross}.
+
+    Why it matters
+    --------------
+    Each piece is cut into by its neighbour's contour. A kiss cut that crosses a through cut is cut off with part of its
+    label outside the piece.
+
+    Known limits
+    ------------
+    Contours that only touch are not reported, and of copies of one contour only the first is judged.
+    How far a perforation or a crease may leave its piece is judged by step-order, which is why those steps may cross
+    a through cut here. Open lines of one such step may cross too: coupons are perforated in a grid.
+
+    How to mend it
+    --------------
+    Move the pieces apart, or unite the two contours if they are meant to be one piece. If the two steps may cross
+    in your shop, add the pair to ``may_cross`` in the profile.
+    """
+
+    id = "contour-crossing"
+    group = Group.CONTOURS
+    level = Level.ERROR
+
+    class Settings(Rule.Settings):
+        """Settings of contour-crossing."""
+
+        may_cross: tuple[str, ...] = names(
+            (
+                "Perforating + Cutting",
+                "Creasing + Cutting",
+                "Folding + Cutting",
+                "Perforating + Perforating",
+                "Creasing + Creasing",
+                "Folding + Folding",
+                "Perforating + Creasing",
+                "Perforating + Folding",
+            ),
+            "tear and fold lines run out to the edge of the piece and across each other",
+            Basis.COMMON_PRACTICE,
+        )
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        """One finding for each pair of contours that cross."""
+        return self._found(job)
+
+    def _found(self, job: Job) -> Iterator[Finding]:
+        allowed = {frozenset(part.strip() for part in pair.split("+")) for pair in self.settings.may_cross}
+        for met in job.meetings.crossing_pairs():
+            first, second = met.first, met.second
+            if frozenset((first.step, second.step)) in allowed:
+                continue
+            count = len(met.points)
+            places = f"at {count} places" if count > 1 else "at one place"
+            if first.step == second.step:
+                told, mend = (
+                    f"Two {first.step} contours cross",
+                    "Move the pieces apart, or unite the two contours.",
+                )
+            else:
+                told = f"A {second.step} contour crosses a {first.step} contour"
+                mend = (
+                    "Move one of them so that they no longer cross; if these steps may cross in your shop, add "
+                    f'"{first.step} + {second.step}" to rules.contour-crossing.may_cross in the profile.'
+                )
+            yield self.finding(
+                f"{told} {places}.",
+                mend,
+                of=(second, first),
+                at=met.points,
+                measured=count,
+                limit=0,
+                unit="places",
+            )

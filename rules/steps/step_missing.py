@@ -1,0 +1,64 @@
+"""Rule ``step-missing``. Knows no geometry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from preflight.job import Role
+from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
+
+if TYPE_CHECKING:
+    from preflight.job import Job
+
+__all__ = ["MissingStep"]
+
+
+class MissingStep(Rule):
+    """No cut step at all although the profile expects one.
+
+    What it finds
+    -------------
+    A page on which no object belongs to a cut step, hidden ones included, while ``job.expects_cut`` of the profile asks for
+    one.
+
+    Why it matters
+    --------------
+    The sheet is printed, goes to the cutter, and there is nothing to cut along.
+
+    Known limits
+    ------------
+    Where step-unnamed (lines up to {thin} wide) or step-misspelt report a line that is probably the missing cut, this rule
+    keeps still: they say the same and how to mend it. A page with one cut step is in order here even if another one was
+    wanted.
+
+    How to mend it
+    --------------
+    Draw the cut contours and put them on a layer, or give them a spot colour, whose name the profile knows (``preflight
+    profile show`` lists them). If the job is not to be cut, set ``expects_cut`` in the ``[job]`` table to false.
+    """
+
+    id = "step-missing"
+    group = Group.STEPS
+    level = Level.ERROR
+
+    class Settings(Rule.Settings):
+        """Settings of step-missing."""
+
+        thin: Millimetres = mm(0.3, "the same as step-unnamed.thin, so that one of the two rules speaks")
+        closed_within: Millimetres = mm(1.0, "the same as step-unnamed.closed_within")
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        """At most one finding, without a place."""
+        return self._found(job)
+
+    def _found(self, job: Job) -> Iterator[Finding]:
+        if not job.profile.job.expects_cut or job.of_role(Role.CUT):
+            return
+        suspects = job.suspects
+        if suspects.misspelt or suspects.unnamed(self.settings.thin, self.settings.closed_within):
+            return
+        yield self.finding(
+            "No object belongs to a cut step, and the profile expects a cut.",
+            "Put the cut contours on a layer named as in the profile, such as Cutting or Kiss cut, or add their name to it.",
+        )

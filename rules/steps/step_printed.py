@@ -1,0 +1,75 @@
+"""Rule ``step-printed``. Knows no geometry: the job finds the twins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
+
+if TYPE_CHECKING:
+    from preflight.job import Job
+
+__all__ = ["PrintedStep"]
+
+
+class PrintedStep(Rule):
+    """A cut line that will print: painted in plain colour where its fellows carry a name.
+
+    What it finds
+    -------------
+    A printing contour, closed (its ends at most {closed_within} apart), unfilled and no wider than {thin}, stroked in
+    exactly the colour of a cut line and in no colour of the art: a twin of the cut that lost its name. And a cut line known by its
+    layer only, in a plain colour, where other lines of its step carry a named one. The value is the stroke width.
+
+    Why it matters
+    --------------
+    A plain colour goes to the printer as ink. The twin is printed and not cut; the other is cut and
+    printed too, and shows as a hairline where the knife drifts from it.
+
+    Known limits
+    ------------
+    SVG has no overprint, so a cut line set to overprint cannot be told from one that is not. Colours are compared exactly, in
+    steps of 1/255. In a shop that names cuts by layer alone every line is in plain colour and none is reported.
+
+    How to mend it
+    --------------
+    Give the line the named colour of its step (the finding names a line that has it), or move the twin to the layer of the
+    cut, or delete it if it is a leftover.
+    """
+
+    id = "step-printed"
+    group = Group.STEPS
+    level = Level.ERROR
+
+    class Settings(Rule.Settings):
+        """Settings of step-printed."""
+
+        thin: Millimetres = mm(0.3, "cut lines are drawn as hairlines; wider lines in that colour are art")
+        closed_within: Millimetres = mm(1.0, "a cut line may be left open by mistake")
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        """One finding for each twin."""
+        return self._found(job)
+
+    def _found(self, job: Job) -> Iterator[Finding]:
+        thin = self.settings.thin
+        for twin in job.suspects.twins(thin, self.settings.closed_within):
+            step = twin.like.assignment.step
+            yield self.finding(
+                f"A contour in {twin.color}, the colour of the {step} lines, will be printed and not cut.",
+                f"Give it the name that {twin.like.reference.ref} has ({twin.like.assignment.why}), or delete it.",
+                of=(twin.item, twin.like),
+                bounds=twin.item.box,
+                measured=twin.item.object.stroke.width,
+                limit=thin,
+            )
+        for twin in job.suspects.in_process():
+            spot = twin.like.object.stroke.paint.spot
+            yield self.finding(
+                f"A {twin.item.assignment.step} line is in plain {twin.color}, the others in “{spot}”: it will print.",
+                f"Stroke it with the named colour “{spot}”.",
+                of=(twin.item, twin.like),
+                bounds=twin.item.box,
+                measured=twin.item.object.stroke.width,
+            )
