@@ -78,7 +78,7 @@ class _Draft:
     def plant(self, rule: str, about: str, where: Path | Sequence[Point], **more: object) -> None:
         """Note a fault; its bounds are those of a path, or of the places."""
         if isinstance(where, Path):
-            box, points = bounds(where), ()
+            box, points = bounds(where), tuple[Point, ...]()
         else:
             xs, ys = [x for x, _ in where], [y for _, y in where]
             box, points = (min(xs), min(ys), max(xs), max(ys)), tuple(where)

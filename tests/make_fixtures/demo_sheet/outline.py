@@ -98,7 +98,7 @@ def divided(path: Path, parts: int) -> Path:
     def pieces(contour: Contour) -> Contour:
         segments: list[Line | Cubic] = []
         for four in contour.cubics():
-            rest = four
+            rest: tuple[Point, ...] = four
             for left in range(parts, 0, -1):
                 first, rest = _halves(rest, 1 / left)
                 segments.append((*first[1], *first[2], *first[3]))
