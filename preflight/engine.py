@@ -139,7 +139,7 @@ class Engine:
         return reader.format, tuple(Job(artwork, self.profile) for artwork in artworks)
 
     def _limits(self) -> Limits:
-        return Limits.of(self.profile.limits)
+        return Limits.of(self.profile.limits.values())
 
     def _reader_of(self, data: bytes, name: str) -> Reader:
         """The reader for the content; the suffix only decides whose words explain what cannot be read."""

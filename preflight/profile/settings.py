@@ -26,8 +26,10 @@ __all__ = [
     "names",
     "nearest",
     "parse_length",
+    "parse_size",
     "ratio",
     "show_length",
+    "show_size",
 ]
 
 Millimetres: TypeAlias = float
@@ -49,6 +51,12 @@ _LENGTH = re.compile(
     \s*(?P<unit>[a-z"”″]+)?\s*""",
     re.VERBOSE | re.IGNORECASE,
 )
+
+
+_LENGTH_PATTERN = r"\d\s*(mm|cm|m|in|inch|inches|pt|pc|ft|[\"”″])\s*"
+_SIZE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*((?:[kMG]i?)?B)\s*")
+_COLOUR = re.compile(r"^#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
+_BYTES = {"B": 1, "kB": 10**3, "MB": 10**6, "GB": 10**9, "kiB": 2**10, "MiB": 2**20, "GiB": 2**30}
 
 
 class Basis(StrEnum):
@@ -91,9 +99,55 @@ def parse_length(text: object) -> Millimetres:
     return value * MILLIMETRES_PER_UNIT[unit]
 
 
+def parse_speed(text: object) -> float:
+    """A speed written with its unit, as mm/s: ``"200 mm/s"``, ``"8 in/s"``.
+
+    Raises
+    ------
+    SettingError
+        Not a string, or not a length per second above zero.
+    """
+    if not isinstance(text, str) or not text.rstrip().endswith("/s"):
+        raise SettingError(f'{text!r} is not a speed; write a length per second, such as "200 mm/s"')
+    speed = parse_length(text.rstrip().removesuffix("/s"))
+    if speed <= 0:
+        raise SettingError(f"{text!r} is not a speed above zero")
+    return speed
+
+
+def parse_size(text: object) -> int:
+    """A size of data as bytes: ``"200 MB"`` (10⁶), ``"128 MiB"`` (2²⁰).
+
+    Raises
+    ------
+    SettingError
+        Not a string, or no unit.
+    """
+    match = _SIZE.fullmatch(text) if isinstance(text, str) else None
+    if match is None:
+        raise SettingError(
+            f'{text!r} is not a size; write a number and one of {", ".join(_BYTES)}, such as "200 MB"'
+        )
+    return round(float(match[1]) * _BYTES[match[2]])
+
+
+def show_size(size: int) -> str:
+    """A size of data as people read it, without loss: ``128 MiB``, ``200 MB``."""
+    for unit in ("GiB", "GB", "MiB", "MB", "kiB", "kB"):
+        if size and size % _BYTES[unit] == 0:
+            return f"{size // _BYTES[unit]} {unit}"
+    return f"{size} B"
+
+
+def _colour(text: object) -> str:
+    if not isinstance(text, str) or not _COLOUR.match(text):
+        raise SettingError(f'{text!r} is not a colour; write it as six hexadecimal digits, such as "#ff0000"')
+    return text.lower()
+
+
 def show_length(millimetres: Millimetres) -> str:
     """A length as people read it: ``3 mm``, ``0.05 mm``."""
-    return f"{millimetres:.6g} mm"
+    return f"{millimetres:.9g} mm"
 
 
 def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
@@ -106,7 +160,8 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
 class Setting:
     """One setting: what it takes, what it is unless told otherwise, and why.
 
-    ``unit`` is ``mm``, ``degrees``, ``count``, ``ratio``, ``flag``, ``choice`` or ``names``.
+    ``unit`` is ``mm``, ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``%``, ``ΔE00``,
+    ``bytes``, ``flag``, ``choice``, ``text``, ``names``, ``colours`` or ``speeds``.
     """
 
     unit: str
@@ -115,6 +170,8 @@ class Setting:
     basis: Basis
     least: float = 0.0
     choices: tuple[str, ...] = ()
+    example: Any = None
+    """What ``init`` shows where there is no default (default None: not judged, or not limited, unless set)."""
 
     def parsed(self, value: object) -> Any:
         """The value as the rule gets it.
@@ -127,8 +184,23 @@ class Setting:
         match self.unit:
             case "mm":
                 number = parse_length(value)
+            case "mm/s":
+                number = parse_speed(value)
+            case "bytes":
+                number = parse_size(value)
             case "flag":
                 return _expect(value, bool, "true or false")
+            case "text":
+                return _expect(value, str, "text in quotes")
+            case "colours":
+                return tuple(_colour(text) for text in _expect(value, list, 'a list such as ["#ff0000"]'))
+            case "speeds":
+                table = _expect(value, dict, 'a table such as { Cutting = "200 mm/s" }')
+                return {step: parse_speed(speed) for step, speed in table.items()}
+            case "count or auto" if value == "auto":
+                return value
+            case "count or auto":
+                number = _expect(value, int, 'a whole number or "auto"')
             case "choice":
                 if value not in self.choices:
                     raise SettingError(f"{value!r} is none of {', '.join(self.choices)}")
@@ -146,34 +218,63 @@ class Setting:
 
     def shown(self, value: Any) -> str:
         """The value with its unit, as text."""
+        if value is None:
+            return "none"
         match self.unit:
             case "mm":
                 return show_length(value)
+            case "bytes":
+                return show_size(value)
+            case "mm/s" | "s" | "%":
+                return f"{value:g} {self.unit}"
+            case "ΔE00":
+                return f"ΔE00 {value:g}"
+            case "speeds":
+                return ", ".join(f"{step} {speed:g} mm/s" for step, speed in value.items()) or "none"
             case "degrees":
                 return f"{value:g}°"
-            case "names":
+            case "names" | "colours":
                 return ", ".join(value) or "none"
             case "flag":
                 return "yes" if value else "no"
-            case "choice":
+            case "choice" | "text" | "count or auto":
                 return str(value)
             case _:
                 return f"{value:g}"
 
+    def written(self, value: Any) -> Any:
+        """The value as a profile writes it: lengths, sizes and speeds as texts with their unit."""
+        match self.unit:
+            case "mm" | "mm/s" | "bytes":
+                return self.shown(value)
+            case "names" | "colours":
+                return list(value)
+            case "speeds":
+                return {step: f"{speed:g} mm/s" for step, speed in value.items()}
+            case _:
+                return value
+
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value as a profile writes it."""
         types: dict[str, dict[str, Any]] = {
-            "mm": {"type": "string", "pattern": r"\d\s*(mm|cm|m|in|pt|pc|ft)$"},
+            "mm": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
+            "mm/s": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
+            "bytes": {"type": "string", "pattern": r"^\s*\d+(\.\d+)?\s*([kMG]i?)?B\s*$"},
             "flag": {"type": "boolean"},
+            "text": {"type": "string"},
             "choice": {"enum": list(self.choices)},
             "names": {"type": "array", "items": {"type": "string"}},
+            "colours": {"type": "array", "items": {"type": "string", "pattern": _COLOUR.pattern}},
+            "speeds": {
+                "type": "object",
+                "additionalProperties": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
+            },
             "count": {"type": "integer", "minimum": self.least},
+            "count or auto": {"anyOf": [{"type": "integer", "minimum": self.least}, {"const": "auto"}]},
         }
         schema = dict(types.get(self.unit, {"type": "number", "minimum": self.least}))
-        default = self.default
-        schema["default"] = show_length(default) if self.unit == "mm" else default
-        if self.unit == "names":
-            schema["default"] = list(default)
+        if self.default is not None:
+            schema["default"] = self.written(self.default)
         schema["description"] = f"{self.reason} ({self.basis})"
         return schema
 
@@ -243,6 +344,10 @@ class SettingsTable:
 
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"settings are read-only: {name}")
+
+    def values(self) -> dict[str, Any]:
+        """The values by name."""
+        return {name: getattr(self, name) for name in self._fields}
 
     @classmethod
     def fields(cls) -> dict[str, Setting]:

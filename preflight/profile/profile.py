@@ -1,0 +1,186 @@
+"""The shop profile as the program uses it. Knows no file syntax; see `loading`."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Protocol
+
+from .errors import ProfileError
+from .settings import SettingError, SettingsTable, nearest
+from .tables import LEVELS as RULE_LEVELS
+from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
+
+__all__ = ["Override", "PluginsTable", "Profile", "RuleChoice", "RuleClass", "Step"]
+
+LEVELS = (*RULE_LEVELS, "off")
+
+
+class RuleClass(Protocol):
+    """What the profile needs of a rule: its typed settings."""
+
+    Settings: type[SettingsTable]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One processing step: the names and stroke colours that mark it, the level of findings about it."""
+
+    names: tuple[str, ...] = ()
+    strokes: tuple[str, ...] = ()
+    level: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RuleChoice:
+    """What the profile says of one rule: its level, or None for the rule's own; its settings as written."""
+
+    level: str | None = None
+    raw: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """Rules set otherwise for some files, with the reason."""
+
+    files: tuple[str, ...]
+    rules: tuple[str, ...]
+    level: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PluginsTable:
+    """Plug-ins that must load, and files holding house rules."""
+
+    required: tuple[str, ...] = ()
+    rule_files: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Everything a file is judged by. ``name`` tells the file it came from, or ``default``.
+
+    ``origins`` gives, for each dotted key that a file sets, that file's path.
+    """
+
+    name: str = "default"
+    job: JobTable = field(default_factory=JobTable)
+    media: Media = field(default_factory=Media)
+    cutter: Cutter = field(default_factory=Cutter)
+    marks: Marks = field(default_factory=Marks)
+    output: Output = field(default_factory=Output)
+    names: Names = field(default_factory=Names)
+    colours: Colours = field(default_factory=Colours)
+    limits: Limits = field(default_factory=Limits)
+    steps: Mapping[str, Step] = field(
+        default_factory=lambda: {key: Step(value) for key, value in default_steps().items()}
+    )
+    rules: Mapping[str, RuleChoice] = field(default_factory=dict)
+    overrides: tuple[Override, ...] = ()
+    plugins: PluginsTable = field(default_factory=PluginsTable)
+    origins: Mapping[str, str] = field(default_factory=dict)
+
+    @classmethod
+    def default(cls) -> Profile:
+        """The profile in force where no file says otherwise."""
+        return cls()
+
+    @property
+    def white_names(self) -> tuple[str, ...]:
+        """Names of white ink."""
+        return tuple(self.names.white)
+
+    @property
+    def varnish_names(self) -> tuple[str, ...]:
+        """Names of varnish."""
+        return tuple(self.names.varnish)
+
+    @property
+    def information_names(self) -> tuple[str, ...]:
+        """Names of what informs people and is no artwork."""
+        return tuple(self.names.information)
+
+    @property
+    def ignored_names(self) -> tuple[str, ...]:
+        """Names of what is left out altogether."""
+        return tuple(self.names.ignored)
+
+    @cached_property
+    def digest(self) -> str:
+        """``sha256:…`` over every effective value; equal profiles have equal digests wherever they lie."""
+        values = json.dumps(dict(self.effective()), sort_keys=True, ensure_ascii=False)
+        return "sha256:" + hashlib.sha256(values.encode()).hexdigest()
+
+    def effective(self) -> list[tuple[str, Any]]:
+        """Every value by its dotted key, in the order of the tables."""
+        rows: list[tuple[str, Any]] = []
+        for table, kind in TABLES.items():
+            if table == "plugins":
+                continue
+            held = getattr(self, table)
+            rows += [
+                (f"{table}.{key}", setting.shown(getattr(held, key)))
+                for key, setting in kind.fields().items()
+            ]
+        for name, step in self.steps.items():
+            rows.append((f"steps.{name}.names", list(step.names)))
+            rows += [(f"steps.{name}.strokes", list(step.strokes))] if step.strokes else []
+            rows += [(f"steps.{name}.level", step.level)] if step.level else []
+        for rule, chosen in sorted(self.rules.items()):
+            rows += [(f"rules.{rule}.level", chosen.level)] if chosen.level else []
+            rows += [(f"rules.{rule}.{key}", value) for key, value in chosen.raw.items()]
+        for number, one in enumerate(self.overrides):
+            said = {
+                "files": list(one.files),
+                "rules": list(one.rules),
+                "level": one.level,
+                "reason": one.reason,
+            }
+            rows.append((f"overrides.{number}", said))
+        rows.append(("plugins.required", list(self.plugins.required)))
+        rows.append(("plugins.rule_files", [path.name for path in self.plugins.rule_files]))
+        return rows
+
+    def rule(self, id_: str, path: str) -> RuleChoice:
+        """What is said of a rule for one file: its table, then the overrides that match the file, last wins."""
+        chosen = self.rules.get(id_, RuleChoice())
+        for one in self.overrides:
+            if id_ in one.rules and any(
+                fnmatchcase(path, glob) or fnmatchcase(Path(path).name, glob) for glob in one.files
+            ):
+                chosen = RuleChoice(one.level, chosen.raw)
+        return chosen
+
+    def validate_rules(self, rules: Mapping[str, RuleClass]) -> None:
+        """Hold the rule tables against the rules there are.
+
+        Raises
+        ------
+        ProfileError
+            A rule or setting that does not exist, with the nearest that does; a value it cannot take.
+        """
+        for id_, chosen in self.rules.items():
+            where = self.origins.get(f"rules.{id_}", self.name)
+            if id_ not in rules:
+                raise ProfileError(f"{where}: [rules.{id_}]: there is no such rule{_meant(id_, list(rules))}")
+            try:
+                rules[id_].Settings.parsed(dict(chosen.raw))
+            except SettingError as error:
+                raise ProfileError(f"{where}: [rules.{id_}] {error}") from None
+        for one in self.overrides:
+            for id_ in one.rules:
+                if id_ not in rules:
+                    raise ProfileError(
+                        f"{self.name}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
+                    )
+
+
+def _meant(name: str, known: list[str]) -> str:
+    near = nearest(name, known)
+    return f"; did you mean {near!r}?" if near else ""

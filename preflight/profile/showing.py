@@ -1,0 +1,50 @@
+"""A profile explained: every effective value and where it came from. Knows no command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from .profile import Profile, RuleClass
+from .settings import Setting
+from .tables import TABLES
+
+__all__ = ["show"]
+
+
+def show(profile: Profile, rules: Mapping[str, RuleClass]) -> list[tuple[str, str, str]]:
+    """(key, value, origin) of every setting, the rules' included; defaults say what they rest on."""
+    settings: dict[str, Setting] = {
+        f"{table}.{key}": setting for table, kind in TABLES.items() for key, setting in kind.fields().items()
+    }
+    rows = [
+        (key, _shown(value), _origin(profile, key, settings.get(key)))
+        for key, value in profile.effective()
+        if not key.startswith("rules.")
+    ]
+    for id_, rule in rules.items():
+        chosen = profile.rule(id_, "")
+        if chosen.level:
+            rows.append((f"rules.{id_}.level", chosen.level, _origin(profile, f"rules.{id_}.level", None)))
+        held = rule.Settings.parsed(dict(chosen.raw))
+        rows += [
+            (
+                f"rules.{id_}.{key}",
+                setting.shown(getattr(held, key)),
+                _origin(profile, f"rules.{id_}.{key}", setting),
+            )
+            for key, setting in rule.Settings.fields().items()
+        ]
+    return rows
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, list):
+        return ", ".join(map(str, value)) or "none"
+    return str(value)
+
+
+def _origin(profile: Profile, key: str, setting: Setting | None) -> str:
+    if key in profile.origins:
+        return f"from {profile.origins[key]}"
+    return "default" if setting is None else f"default ({setting.basis}: {setting.reason})"
