@@ -21,10 +21,18 @@ from pathlib import Path
 from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_sheet
 
 STICKERS = 5_000
-CHROMIUM_FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --hide-scrollbars --window-size=1000,1000"
-).split()
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--hide-scrollbars",
+    "--window-size=1000,1000",
+]
 
 
 @dataclass(frozen=True)
