@@ -1,0 +1,237 @@
+"""Clip paths and viewport clips: collected while walking, turned into regions once the curves are known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from lxml import etree
+
+from preflight.artwork.model import NoteKind
+from preflight.geometry import extents, transform
+from preflight.geometry.outlines import Outlines
+from preflight.readers.svg.cascade import Style
+from preflight.readers.svg.context import Context, local_name
+from preflight.readers.svg.paint import target
+from preflight.readers.svg.shapes import SHAPES
+from preflight.readers.svg.units import IDENTITY, Matrix, inverted, multiplied
+
+__all__ = ["ClipNode", "ClipShape", "clip_of", "regions", "viewport_clip"]
+
+
+@dataclass(slots=True, eq=False)
+class ClipShape:
+    """One shape of a clip path: its path text, matrix to the page, fill rule, and its own clips."""
+
+    text: int
+    matrix: Matrix
+    rule: str
+    clips: tuple[ClipNode, ...] = ()
+
+
+@dataclass(slots=True, eq=False)
+class ClipNode:
+    """One clip as it applies to one place.
+
+    ``unit_box`` is the matrix of the user space whose box the clip is measured in
+    (``clipPathUnits="objectBoundingBox"``); the shapes' matrices then start inside that box and
+    ``first``/``last`` say which objects make up the box.
+    """
+
+    shapes: list[ClipShape] = field(default_factory=list)
+    parents: tuple[ClipNode, ...] = ()
+    unit_box: Matrix | None = None
+    first: int = 0
+    last: int = 0
+
+
+def viewport_clip(context: Context, width: float, height: float, matrix: Matrix) -> ClipNode:
+    """The clip a nested viewport makes, its corner at the origin of ``matrix``."""
+    text = context.texts.add(f"M0 0H{width!r}V{height!r}H0z")
+    return ClipNode([ClipShape(text, matrix, "nonzero")])
+
+
+def clip_of(
+    context: Context, address: str, user: Matrix, place: etree._Element, active: tuple[etree._Element, ...] = ()
+) -> ClipNode | None:
+    """The clip an element asks for; None where there is none to apply (a note then says why).
+
+    Parameters
+    ----------
+    address : value of ``clip-path``.
+    user : matrix from the user space of the element to the page.
+    active : clip paths being read, to refuse loops.
+    """
+    element = context.ids.get(address[1:]) if address.startswith("#") else None
+    if element is None or local_name(element) != "clipPath":
+        known = address.startswith("#")
+        context.note(
+            NoteKind.FAULT if known else NoteKind.NOT_MODELLED,
+            "clip-path",
+            f"The clip path “{address[:60]}” is not in the file; nothing is clipped."
+            if known
+            else f"A clip path of the form “{address[:60]}” is not modelled; nothing is clipped.",
+            place,
+        )
+        return None
+    if element in active:
+        context.note(NoteKind.FAULT, "clip-path", "A clip path refers to itself; nothing is clipped.", place)
+        return None
+    in_box = element.get("clipPathUnits") == "objectBoundingBox"
+    key = (element, user, in_box)
+    if not in_box and key in context.clips:
+        return context.clips[key]
+    style = context.outside_style(element)
+    own = context.transform(element, style, (1.0, 1.0) if in_box else context.viewport)
+    node = ClipNode(unit_box=user if in_box else None)
+    base = own if in_box else multiplied(user, own)
+    active = (*active, element)
+    if style["clip-path"]:
+        parent = clip_of(context, style["clip-path"], user, element, active)
+        node.parents = (parent,) if parent else ()
+    for child in element:
+        if isinstance(child.tag, str):
+            _add(context, node, child, style, base, active)
+    if not in_box:
+        context.clips[key] = node
+    return node
+
+
+def _add(
+    context: Context,
+    node: ClipNode,
+    child: etree._Element,
+    parent: Style,
+    base: Matrix,
+    active: tuple[etree._Element, ...],
+) -> None:
+    context.count_expanded()
+    name = local_name(child)
+    style = context.cascade.style_of(child, parent)
+    if style["display"] == "none":
+        return
+    matrix = multiplied(base, context.transform(child, style, context.viewport))
+    shape = child
+    if name == "use":
+        address = target(child) or ""
+        found = context.ids.get(address[1:]) if address.startswith("#") else None
+        if found is None or local_name(found) not in SHAPES | {"text"}:
+            context.note(
+                NoteKind.FAULT, "use", "A <use> in a clip path refers to no shape; it is left out.", child
+            )
+            return
+        x, y = context.value(child, style, "x", "x") or 0.0, context.value(child, style, "y", "y") or 0.0
+        matrix = multiplied(matrix, (1, 0, 0, 1, x, y))
+        shape = found
+        style = context.cascade.style_of(found, style)
+        if style["display"] == "none":
+            return
+        matrix = multiplied(matrix, context.transform(found, style, context.viewport))
+    if local_name(shape) == "text":
+        context.note(NoteKind.NOT_MODELLED, "text", "Text used as a clip path is not modelled.", child)
+        return
+    if local_name(shape) not in SHAPES or style["visibility"] != "visible":
+        return
+    drawn = context.shape(shape, style)
+    if not drawn.text:
+        return
+    clips: tuple[ClipNode, ...] = ()
+    if style["clip-path"]:
+        own = clip_of(context, style["clip-path"], matrix, child, active)
+        clips = (own,) if own else ()
+    node.shapes.append(ClipShape(context.texts.add(drawn.text), matrix, style["clip-rule"], clips))
+
+
+def regions(node: ClipNode, shapes: Outlines, drawn: Outlines) -> list[tuple[Outlines, str]]:
+    """The regions that are intersected for one clip: each an Outlines of one object, and its fill rule.
+
+    Parameters
+    ----------
+    shapes : curves of every path text, user units.
+    drawn : curves of the objects on the page, for clips measured in the box of what they clip.
+    """
+    box = _box_matrix(node, drawn)
+    if box is None:
+        return [(Outlines.empty(1), "nonzero")]
+    pieces = [_piece(shape, box, shapes, drawn) for shape in node.shapes]
+    found = [_united(pieces)]
+    for parent in node.parents:
+        found += regions(parent, shapes, drawn)
+    return found
+
+
+def _box_matrix(node: ClipNode, drawn: Outlines) -> Matrix | None:
+    """The identity, or the matrix from the unit box to the page; None where the box has no area."""
+    if node.unit_box is None:
+        return IDENTITY
+    back = inverted(node.unit_box)
+    if back is None:
+        return None
+    chosen = transform.apply(drawn.of_objects(range(node.first, node.last)), np.array(back))
+    boxes = extents.object_boxes(chosen)
+    boxes = boxes[np.isfinite(boxes).all(axis=1)]
+    if not len(boxes):
+        return None
+    x0, y0 = boxes[:, :2].min(axis=0).tolist()
+    x1, y1 = boxes[:, 2:].max(axis=0).tolist()
+    if x1 <= x0 or y1 <= y0:
+        return None
+    return multiplied(node.unit_box, (x1 - x0, 0, 0, y1 - y0, x0, y0))
+
+
+_Piece = tuple[Outlines, str, list[tuple[Outlines, str]]]
+
+
+def _piece(shape: ClipShape, box: Matrix, shapes: Outlines, drawn: Outlines) -> _Piece:
+    curves = transform.apply(shapes.of_objects([shape.text]), np.array(multiplied(box, shape.matrix)))
+    own = [region for clip in shape.clips for region in regions(clip, shapes, drawn)]
+    return curves, shape.rule, own
+
+
+def _united(pieces: list[_Piece]) -> tuple[Outlines, str]:
+    """The union of the pieces; exact where there is one plain piece, else flattened to 0.001 mm."""
+    if not pieces:
+        return Outlines.empty(1), "nonzero"
+    if len(pieces) == 1 and not pieces[0][2]:
+        return pieces[0][0], pieces[0][1]
+    import shapely
+
+    areas = []
+    for curves, rule, own in pieces:
+        area = _polygon(curves, rule)
+        for outline, own_rule in own:
+            area = shapely.intersection(area, _polygon(outline, own_rule))
+        areas.append(area)
+    return _outline_of(shapely.union_all(areas)), "evenodd"
+
+
+def _polygon(curves: Outlines, rule: str) -> object:
+    from preflight.geometry.rings import polygons
+
+    return polygons(curves, [rule], 0.001)[0]
+
+
+def _outline_of(area: object) -> Outlines:
+    """Straight-sided outlines of one object holding every ring of a polygon."""
+    import shapely
+
+    from preflight.geometry.shapes import polygon
+
+    rings = [
+        ring
+        for part in shapely.get_parts(area)
+        if isinstance(part, shapely.Polygon)
+        for ring in (part.exterior, *part.interiors)
+    ]
+    if not rings:
+        return Outlines.empty(1)
+    joined = Outlines.joined([polygon(np.asarray(ring.coords)[:-1]) for ring in rings])
+    return Outlines(
+        segments=joined.segments,
+        straight=joined.straight,
+        contour_offsets=joined.contour_offsets,
+        object_offsets=np.array([0, joined.contour_count], np.intp),
+        starts=joined.starts,
+        closed=joined.closed,
+        gaps=joined.gaps,
+    )

@@ -1,0 +1,231 @@
+"""What every part of the reader shares while one document is read: ids, styles, notes, counts. Draws nothing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from lxml import etree
+
+from preflight.artwork.model import Note, NoteKind, Origin
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Deadline, Limits
+from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
+from preflight.readers.svg.document import Document
+from preflight.readers.svg.paint import Paints
+from preflight.readers.svg.properties import PARSERS
+from preflight.readers.svg.shapes import ShapeText, shape_text
+from preflight.readers.svg.stylesheet import StyleSheets
+from preflight.readers.svg.units import (
+    FONT_UNITS,
+    IDENTITY,
+    Length,
+    Matrix,
+    multiplied,
+    parse_length,
+    parse_transform,
+    to_px,
+)
+
+if TYPE_CHECKING:
+    from preflight.readers.svg.clip import ClipNode
+
+__all__ = ["Context", "PathTexts", "local_name"]
+
+_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+
+
+def local_name(element: etree._Element) -> str:
+    """Name of an element without its namespace."""
+    tag: str = element.tag
+    return tag.rpartition("}")[2]
+
+
+class PathTexts:
+    """All path data of the document, equal texts once, to be parsed in one go."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+        self._places: dict[str, int] = {}
+
+    def add(self, text: str) -> int:
+        """Where the curves of a text will be found."""
+        place = self._places.get(text)
+        if place is None:
+            place = self._places[text] = len(self.texts)
+            self.texts.append(text)
+        return place
+
+
+class Context:
+    """Shared state of one reading.
+
+    ``viewport`` is the size that percentages are of at the moment (user units); the walk sets it.
+    """
+
+    def __init__(self, document: Document, limits: Limits, deadline: Deadline) -> None:
+        self.root = document.root
+        self.limits = limits
+        self.deadline = deadline
+        self.notes: list[Note] = []
+        self.ids: dict[str, etree._Element] = {}
+        self.texts = PathTexts()
+        self.clips: dict[Any, ClipNode] = {}
+        self.viewport: tuple[float, float] = (0.0, 0.0)
+        self.window: tuple[float, float] = (0.0, 0.0)
+        self._expanded = 0
+        self._said: set[tuple[str, Any]] = set()
+        self._index()
+        self.cascade = Cascade(StyleSheets(self.root, self._sheet_not_modelled))
+        self.paints = Paints(self.ids, self.cascade)
+
+    def _index(self) -> None:
+        count = 0
+        for element in self.root.iter(etree.Element):
+            count += 1
+            name = element.get("id") or element.get(_XML_ID)
+            if name is not None and name not in self.ids:
+                self.ids[name] = element
+        if count > self.limits.elements:
+            raise Unreadable(
+                f"The file holds {count:,} elements, above the limit of {self.limits.elements:,}",
+                None,
+                "Simplify the artwork, or raise the limit in the profile.",
+            )
+
+    def count_expanded(self) -> None:
+        """Count one more element met inside ``<use>``, a marker or a clip path.
+
+        Raises
+        ------
+        Unreadable
+        """
+        self._expanded += 1
+        if self._expanded > self.limits.use_expansion:
+            raise Unreadable(
+                f"Elements drawn again through <use> come to more than the limit of {self.limits.use_expansion:,}",
+                None,
+                "Expand the symbols in the drawing program, or raise the limit in the profile.",
+            )
+        if self._expanded % 1024 == 0:
+            self.deadline.check()
+
+    def note(
+        self, kind: NoteKind, what: str, message: str, place: etree._Element | Origin | None, once: bool = True
+    ) -> None:
+        """Write a note; the same thing about the same element is said once."""
+        key = (what + message, place.ref if isinstance(place, Origin) else place)
+        if once and key in self._said:
+            return
+        self._said.add(key)
+        self.notes.append(Note(kind, what, message, self.origin(place) if isinstance(place, etree._Element) else place))
+
+    def origin(self, element: etree._Element) -> Origin:
+        """Where an element stands that is no drawn object itself."""
+        name = element.get("id")
+        ref = name or f"{local_name(element)}@{element.sourceline}"
+        path = element.getroottree().getpath(element)
+        return Origin(ref=ref, line=element.sourceline, id=name, path=path)
+
+    def _sheet_not_modelled(self, what: str, element: etree._Element) -> None:
+        message = f"{what[0].upper()}{what[1:]} is not taken into account."
+        self.note(NoteKind.NOT_MODELLED, "style sheet", message, element)
+
+    def style_of(self, element: etree._Element, parent: Style) -> Style:
+        """The computed style; declarations that CSS drops are noted."""
+
+        def complain(name: str, value: str) -> None:
+            message = f"“{name}: {value[:60]}” means nothing and is left out."
+            self.note(NoteKind.FAULT, "property", message, element)
+
+        return self.cascade.style_of(element, parent, complain)
+
+    def outside_style(self, element: etree._Element) -> Style:
+        """Computed style of an element that is not reached by drawing, by way of its ancestors."""
+        style = INITIAL_STYLE
+        for ancestor in reversed([element, *element.iterancestors()]):
+            style = self.cascade.style_of(ancestor, style)
+        return style
+
+    def value(self, element: etree._Element, style: Style, name: str, axis: str) -> float | None:
+        """A geometry property in user units; None where absent, invalid or ``auto``."""
+        length: Any = style.own.get(name) if style.own else None
+        if length is None:
+            text = element.get(name)
+            if text is None:
+                return None
+            length = PARSERS.get(name, parse_length)(text)
+            if length is None:
+                message = f"“{name}={text[:60]}” is no length and is left out."
+                self.note(NoteKind.FAULT, "length", message, element)
+        if not isinstance(length, Length):
+            return None
+        unit = length.unit
+        if not unit:
+            return length.value
+        if unit in FONT_UNITS and unit not in ("em", "rem"):
+            message = f"The length “{name}={length.value:g}{unit}” hangs on the font and is estimated."
+            self.note(NoteKind.ASSUMED, "length", message, element)
+        return to_px(length, self.whole(axis), style.font_size, self.window)
+
+    def whole(self, axis: str) -> float:
+        """What a percentage along an axis (``x``, ``y``, ``o`` for neither) is of."""
+        width, height = self.viewport
+        if axis == "o":
+            return float((width * width + height * height) ** 0.5 / 2**0.5)
+        return width if axis == "x" else height
+
+    def shape(self, element: etree._Element, style: Style) -> ShapeText:
+        """Path data of a basic shape or path."""
+
+        def text(name: str) -> str | None:
+            if name == "d" and style.own and "d" in style.own:
+                return _css_path(style.own["d"])
+            return element.get(name)
+
+        return shape_text(local_name(element), lambda name, axis: self.value(element, style, name, axis), text)
+
+    def transform(self, element: etree._Element, style: Style, whole: tuple[float, float]) -> Matrix:
+        """The element's own matrix, its origin taken into account; malformed ones are noted and left out."""
+        text = style.own.get("transform") if style.own else None
+        if text is None:
+            text = element.get("transform")
+        if not text:
+            return IDENTITY
+        matrix = parse_transform(text, whole)
+        if matrix is None:
+            message = f"The transform “{text[:60]}” is malformed or not in the plane, and is left out."
+            kind = NoteKind.NOT_MODELLED if "3d" in text.lower() or "perspective" in text else NoteKind.FAULT
+            self.note(kind, "transform", message, element)
+            return IDENTITY
+        origin = style.own.get("transform-origin") if style.own else None
+        if not origin:
+            return matrix
+        if style["transform-box"] not in ("view-box", ""):
+            message = "A transform around the object's own box (transform-box) is not modelled."
+            self.note(NoteKind.NOT_MODELLED, "transform-box", message, element)
+        x, y = _origin(str(origin), whole, style.font_size)
+        return multiplied(multiplied((1, 0, 0, 1, x, y), matrix), (1, 0, 0, 1, -x, -y))
+
+
+_PLACES = {"left": 0.0, "top": 0.0, "center": 50.0, "right": 100.0, "bottom": 100.0}
+
+
+def _origin(text: str, whole: tuple[float, float], font_size: float) -> tuple[float, float]:
+    words = text.lower().split()[:2]
+    if len(words) == 2 and (words[0] in ("top", "bottom") or words[1] in ("left", "right")):
+        words.reverse()
+    elif len(words) == 1:
+        words = ["center", words[0]] if words[0] in ("top", "bottom") else [words[0], "center"]
+    places = []
+    for word, side in zip(words, whole, strict=True):
+        length = Length(_PLACES[word], "%") if word in _PLACES else parse_length(word)
+        places.append(to_px(length, side, font_size) if length else 0.0)
+    return places[0], places[1]
+
+
+def _css_path(text: str) -> str | None:
+    """The data inside ``path("…")``."""
+    inner = text.strip()
+    if not inner.startswith("path("):
+        return None
+    return inner[5:].rstrip(") ").strip("\"' ")

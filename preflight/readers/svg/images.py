@@ -1,0 +1,153 @@
+"""Pixel sizes of embedded and linked images. Knows no drawing; reads nothing outside the file's folder."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import io
+import struct
+from pathlib import Path
+from typing import NamedTuple
+from urllib.parse import unquote, unquote_to_bytes, urlsplit
+
+from preflight.readers.limits import Limits
+
+__all__ = ["ImageFacts", "image_facts"]
+
+_HEAD = 65536
+"""Bytes of a picture that are looked at before the whole of it is (a JPEG may keep its size far in)."""
+
+
+class ImageFacts(NamedTuple):
+    """What is known of an image.
+
+    ``pixels`` (columns, rows) or None; ``linked`` the address of one that is not embedded; ``broken`` why it
+    cannot be shown; ``unmodelled`` what the reader does not look into.
+    """
+
+    pixels: tuple[int, int] | None = None
+    linked: str | None = None
+    broken: str | None = None
+    unmodelled: str | None = None
+
+
+def image_facts(address: str | None, folder: Path | None, limits: Limits) -> ImageFacts:
+    """What the address of an image leads to.
+
+    Parameters
+    ----------
+    folder : linked images are looked for below it; None where there is none.
+    """
+    if not address or not address.strip():
+        return ImageFacts(broken="the image has no address")
+    address = address.strip()
+    if address[:5].lower() == "data:":
+        return _embedded(address, limits)
+    shown = address[:200]
+    parts = urlsplit(address)
+    if parts.scheme or parts.netloc:
+        return ImageFacts(linked=shown, unmodelled=f"The image “{shown}” lies elsewhere and is not fetched.")
+    if folder is None:
+        return ImageFacts(linked=shown, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in.")
+    return _linked(shown, unquote(parts.path), folder, limits)
+
+
+def _embedded(address: str, limits: Limits) -> ImageFacts:
+    head, comma, body = address.partition(",")
+    if not comma:
+        return ImageFacts(broken="the embedded image holds no data")
+    kind = head[5:].split(";")[0].strip().lower()
+    if kind == "image/svg+xml":
+        return ImageFacts(unmodelled="An SVG drawing embedded as an image is not looked into.")
+    for length in (_HEAD, len(body)):
+        data = _decoded(body[: length * 4 // 3 // 4 * 4 + 4] if length < len(body) else body, head)
+        if data is None:
+            return ImageFacts(broken="the embedded image cannot be decoded")
+        pixels = _pixels(data)
+        if pixels:
+            return _within(pixels, None, limits)
+    pixels = _by_library(data)
+    if pixels is None:
+        return ImageFacts(broken="the embedded image is of no kind that is known")
+    return _within(pixels, None, limits)
+
+
+def _decoded(body: str, head: str) -> bytes | None:
+    if "base64" not in head.lower():
+        return unquote_to_bytes(body)
+    plain = "".join(unquote(body).split())
+    try:
+        return base64.b64decode(plain + "=" * (-len(plain) % 4))
+    except (binascii.Error, ValueError):
+        return None
+
+
+def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
+    base = folder.resolve()
+    try:
+        file = (base / path).resolve()
+        inside = file.is_relative_to(base)
+        if inside and file.is_file():
+            with file.open("rb") as opened:
+                head = opened.read(_HEAD)
+                pixels = _pixels(head) or _by_library(head + opened.read(limits.file_size))
+        elif inside:
+            return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is missing")
+        else:
+            pixels = None
+    except (OSError, ValueError) as error:
+        return ImageFacts(linked=shown, broken=f"the linked image “{shown}” cannot be opened ({error})")
+    if not inside:
+        message = f"The image “{shown}” lies outside the file's folder and is not opened."
+        return ImageFacts(linked=shown, unmodelled=message)
+    if head.lstrip()[:5] in (b"<?xml", b"<svg ", b"<!DOC"):
+        return ImageFacts(linked=shown, unmodelled=f"The drawing “{shown}” linked as an image is not looked into.")
+    if pixels is None:
+        return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is of no kind that is known")
+    return _within(pixels, shown, limits)
+
+
+def _within(pixels: tuple[int, int], linked: str | None, limits: Limits) -> ImageFacts:
+    if pixels[0] * pixels[1] > limits.image_pixels:
+        message = f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
+        return ImageFacts(pixels, linked, None, message)
+    return ImageFacts(pixels, linked)
+
+
+def _pixels(data: bytes) -> tuple[int, int] | None:
+    """Columns and rows by the first bytes of PNG, GIF, WebP or JPEG."""
+    if data.startswith(b"\x89PNG\r\n\x1a\n") and len(data) >= 24:
+        return struct.unpack(">II", data[16:24])
+    if data[:6] in (b"GIF87a", b"GIF89a") and len(data) >= 10:
+        return struct.unpack("<HH", data[6:10])
+    if data.startswith(b"\xff\xd8"):
+        return _jpeg_pixels(data)
+    return None
+
+
+def _jpeg_pixels(data: bytes) -> tuple[int, int] | None:
+    """From the frame header (ISO/IEC 10918-1, B.2.2)."""
+    place = 2
+    while place + 9 < len(data) and data[place] == 0xFF:
+        marker = data[place + 1]
+        if marker == 0xFF:
+            place += 1
+        elif 0xC0 <= marker <= 0xCF and marker not in (0xC4, 0xC8, 0xCC):
+            rows, columns = struct.unpack(">HH", data[place + 5 : place + 9])
+            return columns, rows
+        elif 0xD0 <= marker <= 0xD8 or marker == 0x01:
+            place += 2
+        else:
+            place += 2 + int.from_bytes(data[place + 2 : place + 4], "big")
+    return None
+
+
+def _by_library(data: bytes) -> tuple[int, int] | None:
+    """Every other kind, by Pillow, which reads the header only."""
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with Image.open(io.BytesIO(data)) as image:
+            return image.size
+    except (UnidentifiedImageError, Image.DecompressionBombError, OSError, ValueError, SyntaxError):
+        return None

@@ -1,0 +1,71 @@
+"""The whole way from bytes to Artwork, in order. Knows the stages, not what they do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from lxml import etree
+
+from preflight.artwork.model import Artwork, NoteKind
+from preflight.readers.limits import Deadline, Limits
+from preflight.readers.svg.assemble import assembled
+from preflight.readers.svg.cascade import INITIAL_STYLE
+from preflight.readers.svg.context import Context
+from preflight.readers.svg.document import parse, sniff
+from preflight.readers.svg.drawn import State
+from preflight.readers.svg.page import page_frame
+from preflight.readers.svg.walk import Walk
+
+__all__ = ["read", "sniff"]
+
+
+def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[Artwork, ...]:
+    """The one page of an SVG document.
+
+    Parameters
+    ----------
+    data : the file, plain or compressed.
+    name : the file's name, for messages.
+    folder : linked images are looked for below it; None where there is none.
+
+    Raises
+    ------
+    preflight.readers.errors.Unreadable
+        Empty, not XML, not SVG, hostile, or over a limit; with place and mend.
+    """
+    deadline = Deadline(limits.seconds)
+    document = parse(data, limits)
+    context = Context(document, limits, deadline)
+    root = document.root
+    if not document.namespaced:
+        message = "The SVG namespace is missing; browsers show nothing of this file. It is read as SVG all the same."
+        context.note(NoteKind.FAULT, "namespace", message, root)
+    _outside_sheets(context)
+    style = context.style_of(root, INITIAL_STYLE)
+    frame = page_frame(context, document.head, style)
+    context.viewport = frame.viewport
+    context.paints.collect(root)
+    if root.get("transform"):
+        message = "A transform on the outermost element is not modelled; viewers differ on it."
+        context.note(NoteKind.NOT_MODELLED, "transform", message, root)
+    walk = Walk(context, folder)
+    hidden = "display" if style["display"] == "none" else None
+    state = State(style, frame.matrix, frame.viewport, "/svg", hidden=hidden, opacity=style["opacity"])
+    state = replace(
+        state,
+        layer=walk.layers.of(root, None, hidden is None),
+        waive=tuple(text for text in (root.get("data-preflight-waive"),) if text is not None),
+    )
+    walk.run(state, iter(root))
+    return (assembled(context, walk, frame),)
+
+
+def _outside_sheets(context: Context) -> None:
+    """Note style sheets that the file asks for and that are never fetched."""
+    node = context.root.getprevious()
+    while node is not None:
+        if isinstance(node, etree._ProcessingInstruction) and node.target == "xml-stylesheet":
+            message = "A style sheet kept in another file is not taken into account."
+            context.note(NoteKind.NOT_MODELLED, "style sheet", message, context.root)
+        node = node.getprevious()
