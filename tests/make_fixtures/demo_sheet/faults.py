@@ -21,7 +21,7 @@ from demo_sheet.season import (
     white_layer,
 )
 from demo_sheet.shapes import circle, rounded
-from demo_sheet.sheet import Layer, Shape, Sheet, Sticker, cut_line, placed
+from demo_sheet.sheet import HAIRLINE, Layer, Shape, Sheet, Sticker, cut_line, placed
 from demo_sheet.tea_stickers import TAG
 
 GAP = 0.8
@@ -145,6 +145,7 @@ def _overlap(draft: _Draft) -> None:
             "Kiss Cut",
             "Honey tag and Jam tag",
             (x - aside, top - over, x + aside, bottom + over),
+            ((x - aside, top - over), (x - aside, bottom + over)),
             measured=bottom - top + 2 * radius * angle,
             unit="mm",
         )
@@ -193,19 +194,19 @@ def _nodes(draft: _Draft) -> None:
 def _unnamed(draft: _Draft) -> None:
     path = draft.take("Gull")
     draft.more_layers.append(Layer("Gull Edge", (cut_line("Gull edge", path, "#444444"),)))
-    draft.plant("step-unnamed", "Gull", path, layer="Gull Edge")
+    draft.plant("step-unnamed", "Gull", path, layer="Gull Edge", measured=HAIRLINE, unit="mm")
 
 
 def _misspelt(draft: _Draft) -> None:
     path = draft.take("Anchor")
     draft.more_layers.append(Layer("Kis Cut", (cut_line("Anchor edge", path, "#1f8a8a"),)))
-    draft.plant("step-misspelt", "Anchor", path, layer="Kis Cut")
+    draft.plant("step-misspelt", "Anchor", path, layer="Kis Cut", measured=1, unit="slips")
 
 
 def _printed(draft: _Draft) -> None:
     path = draft.take("Bell-buoy")
     draft.more_art.append(cut_line("Bell-buoy edge", path, ink.KISS_CUT.screen))
-    draft.plant("step-printed", "Bell-buoy", path, layer="Print Art")
+    draft.plant("step-printed", "Bell-buoy", path, layer="Print Art", measured=HAIRLINE, unit="mm")
 
 
 def _painted(draft: _Draft) -> None:
@@ -217,8 +218,10 @@ def _painted(draft: _Draft) -> None:
 def _order(draft: _Draft) -> None:
     seal = placed(ferry.pennant_star(), 170, 249.5)
     draft.stickers[seal.name] = seal
-    draft.kiss[seal.name] = kiss_line(seal.name, seal.cut)
-    draft.plant("step-order", seal.name, seal.cut)
+    draft.kiss[seal.name] = kiss_line(
+        seal.name, seal.cut, measured=math.tau * 8, unit="mm"
+    )  # all of the circle
+    draft.plant("step-order", seal.name, seal.cut, measured=math.tau * 8, unit="mm")  # all of the circle
 
 
 def _hidden(draft: _Draft) -> None:

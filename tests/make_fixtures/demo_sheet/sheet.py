@@ -16,6 +16,9 @@ class Swatch:
     screen: str
 
 
+HAIRLINE = 0.1
+"""mm: how wide cut lines are drawn."""
+
 Ink = str | Swatch
 """A plain sRGB colour, or a named one."""
 
@@ -98,7 +101,7 @@ def stroked(name: str, path: Path, ink: Ink, width: float, *, round_ends: bool =
 
 def cut_line(name: str, path: Path, ink: Ink) -> Shape:
     """A contour for the knife: no fill and a hairline."""
-    return Shape(name, path, stroke=ink, stroke_width=0.1)
+    return Shape(name, path, stroke=ink, stroke_width=HAIRLINE)
 
 
 def moved(item: Shape | Group, dx: float, dy: float) -> Shape | Group:
