@@ -1,8 +1,7 @@
-"""The shop profile: what a file is judged by."""
+"""The shop profile."""
 
 from .errors import ProfileError
-from .loading import load
-from .profile import Override, Profile, RuleChoice, Step
-from .showing import show
+from .explained import show
+from .profile import Profile, RuleSettings, load
 
-__all__ = ["Override", "Profile", "ProfileError", "RuleChoice", "Step", "load", "show"]
+__all__ = ["Profile", "ProfileError", "RuleSettings", "load", "show"]
