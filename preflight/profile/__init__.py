@@ -1,7 +1,8 @@
-"""The shop profile."""
+"""The shop profile: what a file is judged by."""
 
 from .errors import ProfileError
-from .explained import show
-from .profile import Profile, RuleSettings, load
+from .loading import load
+from .profile import Override, Profile, RuleChoice, Step
+from .showing import show
 
-__all__ = ["Profile", "ProfileError", "RuleSettings", "load", "show"]
+__all__ = ["Override", "Profile", "ProfileError", "RuleChoice", "Step", "load", "show"]

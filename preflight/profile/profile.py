@@ -1,203 +1,186 @@
-"""The profile in force: the files' values over the defaults, each with its origin. Knows no rule but by its settings."""
+"""The shop profile as the program uses it. Knows no file syntax; see `loading`."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Protocol
 
 from .errors import ProfileError
-from .globs import matches
-from .merging import Merged, merged
 from .settings import SettingError, SettingsTable, nearest
-from .sources import found_from, read_chain
-from .tables import Step
+from .tables import LEVELS as RULE_LEVELS
+from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
 
-__all__ = ["Profile", "RuleLike", "RuleSettings", "load"]
+__all__ = ["Override", "PluginsTable", "Profile", "RuleChoice", "RuleClass", "Step"]
+
+LEVELS = (*RULE_LEVELS, "off")
 
 
-class RuleLike(Protocol):
-    """The part of a rule class that a profile has to do with."""
+class RuleClass(Protocol):
+    """What the profile needs of a rule: its typed settings."""
 
     Settings: type[SettingsTable]
 
 
 @dataclass(frozen=True, slots=True)
-class RuleSettings:
-    """What the profile says of one rule: its level (None: the rule's own; or ``off``) and its raw settings."""
+class Step:
+    """One processing step: the names and stroke colours that mark it, the level of findings about it."""
 
+    names: tuple[str, ...] = ()
+    strokes: tuple[str, ...] = ()
     level: str | None = None
-    raw: Mapping[str, Any] | None = None
-
-    def __post_init__(self) -> None:
-        if self.raw is None:
-            object.__setattr__(self, "raw", {})
 
 
 @dataclass(frozen=True, slots=True)
-class PluginsInForce:
-    """Required plug-ins by name; files with rules of the house, absolute."""
+class RuleChoice:
+    """What the profile says of one rule: its level, or None for the rule's own; its settings as written."""
 
-    required: tuple[str, ...]
-    rule_files: tuple[Path, ...]
+    level: str | None = None
+    raw: Mapping[str, object] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class Override:
+    """Rules set otherwise for some files, with the reason."""
+
+    files: tuple[str, ...]
+    rules: tuple[str, ...]
+    level: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PluginsTable:
+    """Plug-ins that must load, and files holding house rules."""
+
+    required: tuple[str, ...] = ()
+    rule_files: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True)
 class Profile:
-    """One shop's profile; lengths in mm, speeds in mm/s, sizes in bytes.
+    """Everything a file is judged by. ``name`` tells the file it came from, or ``default``.
 
-    Attributes
-    ----------
-    name : the profile's ``name``, else its file's name, else ``default``.
-    path : its file, None for the defaults.
-    job, media, cutter, marks, output, colours : the tables, values by name.
-    steps : tables ``names``, ``strokes``, ``level`` by step.
-    rules : `RuleSettings` by rule id, as far as the profile names them.
-    limits : reading limits by name.
+    ``origins`` gives, for each dotted key that a file sets, that file's path.
     """
 
-    def __init__(self, values: Merged) -> None:
-        self._values = values
-        tables = values.tables
-        self.name: str = values.name
-        self.path: Path | None = values.path
-        self.job: Any = tables["job"]
-        self.media: Any = tables["media"]
-        self.cutter: Any = tables["cutter"]
-        self.marks: Any = tables["marks"]
-        self.output: Any = tables["output"]
-        self.colours: Any = tables["colours"]
-        names: Any = tables["names"]
-        self.white_names: tuple[str, ...] = names.white
-        self.varnish_names: tuple[str, ...] = names.varnish
-        self.information_names: tuple[str, ...] = names.information
-        self.ignored_names: tuple[str, ...] = names.ignored
-        plugins: Any = tables["plugins"]
-        self.plugins = PluginsInForce(plugins.required, tuple(Path(file) for file in plugins.rule_files))
-        self.limits: dict[str, float | None] = {
-            name: getattr(tables["limits"], name) for name in tables["limits"].fields()
-        }
-        self.steps: dict[str, Step | Any] = values.steps
-        self.rules: dict[str, RuleSettings] = {
-            id_: RuleSettings(raw.get("level"), {key: value for key, value in raw.items() if key != "level"})
-            for id_, raw in values.rules.items()
-        }
-        self.overrides = values.overrides
+    name: str = "default"
+    job: JobTable = field(default_factory=JobTable)
+    media: Media = field(default_factory=Media)
+    cutter: Cutter = field(default_factory=Cutter)
+    marks: Marks = field(default_factory=Marks)
+    output: Output = field(default_factory=Output)
+    names: Names = field(default_factory=Names)
+    colours: Colours = field(default_factory=Colours)
+    limits: Limits = field(default_factory=Limits)
+    steps: Mapping[str, Step] = field(
+        default_factory=lambda: {key: Step(value) for key, value in default_steps().items()}
+    )
+    rules: Mapping[str, RuleChoice] = field(default_factory=dict)
+    overrides: tuple[Override, ...] = ()
+    plugins: PluginsTable = field(default_factory=PluginsTable)
+    origins: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def default(cls) -> Profile:
-        """The profile of a shop that has written none."""
-        return cls(merged([]))
-
-    @classmethod
-    def of_file(cls, path: Path) -> Profile:
-        """The profile in a file, with all it extends.
-
-        Raises
-        ------
-        ProfileError
-        """
-        return cls(merged(read_chain(path)))
+        """The profile in force where no file says otherwise."""
+        return cls()
 
     @property
-    def tables(self) -> dict[str, SettingsTable]:
-        """The plain tables by name."""
-        return self._values.tables
-
-    def origin_of(self, key: str) -> str:
-        """Where the effective value of a dotted key came from: file and line, or the default's basis and reason."""
-        return self._values.origin_of(key)
-
-    def rule(self, id_: str, file: str | None = None) -> RuleSettings:
-        """What the profile says of a rule, for one file: the last override that matches wins."""
-        chosen = self.rules.get(id_, RuleSettings())
-        level = chosen.level
-        if file is not None:
-            for override in self.overrides:
-                if id_ in override.table.rules and any(
-                    matches(glob, file, override.folder) for glob in override.table.files
-                ):
-                    level = override.table.level
-        return chosen if level == chosen.level else RuleSettings(level, chosen.raw)
+    def white_names(self) -> tuple[str, ...]:
+        """Names of white ink."""
+        return tuple(self.names.white)
 
     @property
+    def varnish_names(self) -> tuple[str, ...]:
+        """Names of varnish."""
+        return tuple(self.names.varnish)
+
+    @property
+    def information_names(self) -> tuple[str, ...]:
+        """Names of what informs people and is no artwork."""
+        return tuple(self.names.information)
+
+    @property
+    def ignored_names(self) -> tuple[str, ...]:
+        """Names of what is left out altogether."""
+        return tuple(self.names.ignored)
+
+    @cached_property
     def digest(self) -> str:
-        """``sha256:…`` over every effective value; rule files count by their content."""
-        return "sha256:" + hashlib.sha256(json.dumps(self._effective(), sort_keys=True).encode()).hexdigest()
+        """``sha256:…`` over every effective value; equal profiles have equal digests wherever they lie."""
+        values = json.dumps(dict(self.effective()), sort_keys=True, ensure_ascii=False)
+        return "sha256:" + hashlib.sha256(values.encode()).hexdigest()
 
-    def _effective(self) -> dict[str, Any]:
-        tables = {**self.tables, **{f"steps.{name}": table for name, table in self.steps.items()}}
-        plain: dict[str, Any] = {
-            name: {key: getattr(table, key) for key in table.fields()} for name, table in tables.items()
-        }
-        plain["rules"] = self._values.rules
-        plain["overrides"] = [
-            {key: getattr(one.table, key) for key in one.table.fields()} for one in self.overrides
-        ]
-        for table, key in (("plugins", "rule_files"), ("colours", "libraries"), ("output", "icc_profile")):
-            files = plain[table][key]
-            files = files if isinstance(files, tuple) else (files,) if files else ()
-            plain[table][key] = [_content_digest(Path(file)) for file in files]
-        return plain
+    def effective(self) -> list[tuple[str, Any]]:
+        """Every value by its dotted key, in the order of the tables."""
+        rows: list[tuple[str, Any]] = []
+        for table, kind in TABLES.items():
+            if table == "plugins":
+                continue
+            held = getattr(self, table)
+            rows += [
+                (f"{table}.{key}", setting.shown(getattr(held, key)))
+                for key, setting in kind.fields().items()
+            ]
+        for name, step in self.steps.items():
+            rows.append((f"steps.{name}.names", list(step.names)))
+            rows += [(f"steps.{name}.strokes", list(step.strokes))] if step.strokes else []
+            rows += [(f"steps.{name}.level", step.level)] if step.level else []
+        for rule, chosen in sorted(self.rules.items()):
+            rows += [(f"rules.{rule}.level", chosen.level)] if chosen.level else []
+            rows += [(f"rules.{rule}.{key}", value) for key, value in chosen.raw.items()]
+        for number, one in enumerate(self.overrides):
+            said = {
+                "files": list(one.files),
+                "rules": list(one.rules),
+                "level": one.level,
+                "reason": one.reason,
+            }
+            rows.append((f"overrides.{number}", said))
+        rows.append(("plugins.required", list(self.plugins.required)))
+        rows.append(("plugins.rule_files", [path.name for path in self.plugins.rule_files]))
+        return rows
 
-    def validate_rules(self, rules: Mapping[str, type[RuleLike]]) -> None:
-        """Check what the profile says of rules against the rules there are.
+    def rule(self, id_: str, path: str) -> RuleChoice:
+        """What is said of a rule for one file: its table, then the overrides that match the file, last wins."""
+        chosen = self.rules.get(id_, RuleChoice())
+        for one in self.overrides:
+            if id_ in one.rules and any(
+                fnmatchcase(path, glob) or fnmatchcase(Path(path).name, glob) for glob in one.files
+            ):
+                chosen = RuleChoice(one.level, chosen.raw)
+        return chosen
+
+    def validate_rules(self, rules: Mapping[str, RuleClass]) -> None:
+        """Hold the rule tables against the rules there are.
 
         Raises
         ------
         ProfileError
-            An unknown rule or setting, with the nearest known; or a value the setting cannot take.
+            A rule or setting that does not exist, with the nearest that does; a value it cannot take.
         """
-        for id_, raw in self._values.rules.items():
-            key = f"rules.{id_}"
+        for id_, chosen in self.rules.items():
+            where = self.origins.get(f"rules.{id_}", self.name)
             if id_ not in rules:
-                raise ProfileError(_unknown("rule", id_, list(rules)), self._values.file_of(key), key)
-            settings = rules[id_].Settings.fields()
-            for name, value in raw.items():
-                dotted = f"{key}.{name}"
-                if name == "level":
-                    continue
-                if name not in settings:
-                    told = _unknown("setting", name, [*settings, "level"])
-                    raise ProfileError(told, self._values.file_of(dotted), dotted)
-                try:
-                    settings[name].parsed(value)
-                except SettingError as error:
-                    raise ProfileError(str(error), self._values.file_of(dotted), dotted) from None
-        for override in self.overrides:
-            for id_ in override.table.rules:
+                raise ProfileError(f"{where}: [rules.{id_}]: there is no such rule{_meant(id_, list(rules))}")
+            try:
+                rules[id_].Settings.parsed(dict(chosen.raw))
+            except SettingError as error:
+                raise ProfileError(f"{where}: [rules.{id_}] {error}") from None
+        for one in self.overrides:
+            for id_ in one.rules:
                 if id_ not in rules:
-                    told = _unknown("rule", id_, list(rules))
-                    raise ProfileError(told, override.file, f"{override.key}.rules")
+                    raise ProfileError(
+                        f"{self.name}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
+                    )
 
 
-def load(start: Path | None = None, explicit: Path | None = None) -> Profile:
-    """The profile for files in a folder.
-
-    Parameters
-    ----------
-    start : folder or file from which upwards ``preflight.toml`` or a ``pyproject.toml`` with ``[tool.preflight]``
-        is looked for; None: the working folder.
-    explicit : a profile's file, taken instead.
-
-    Raises
-    ------
-    ProfileError
-        A file cannot be read, a key is unknown, or a value is of the wrong kind.
-    """
-    path = explicit if explicit is not None else found_from(Path.cwd() if start is None else start)
-    return Profile.default() if path is None else Profile.of_file(path)
-
-
-def _unknown(what: str, name: str, known: list[str]) -> str:
+def _meant(name: str, known: list[str]) -> str:
     near = nearest(name, known)
-    return f"there is no {what} {name!r}; " + (
-        f"did you mean {near!r}?" if near else f"known: {', '.join(known) or 'none'}"
-    )
-
-
-def _content_digest(path: Path) -> str:
-    # A missing file is told by whoever needs it; here it only has to differ from one that is there.
-    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else f"missing {path.name}"
+    return f"; did you mean {near!r}?" if near else ""
