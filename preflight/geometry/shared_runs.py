@@ -122,12 +122,11 @@ def _doubtful_alone(strands: Strands, tree: BoxTree, within: float, least_length
     if 8.0 * within <= least_length:
         # Neighbours that leave their node in opposite directions are within reach of each other no longer
         # than a few times the distance.
+        keep = np.ones(len(first), bool)
         for rows, before, after in ((onward & ~back, first, second), (back & ~onward, second, first)):
             index = np.flatnonzero(rows)
-            clear = index[_leaves_behind(curves[before[index]], curves[after[index]])]
-            keep = np.ones(len(first), bool)
-            keep[clear] = False
-            first, second, onward, back = first[keep], second[keep], onward[keep], back[keep]
+            keep[index] = ~_leaves_behind(curves[before[index]], curves[after[index]])
+        first, second = first[keep], second[keep]
     steps = np.diff(curves, axis=1)
     chord = curves[:, 3] - curves[:, 0]
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
