@@ -1,0 +1,101 @@
+"""The engine: whose fault is whose, levels and overrides, order and fingerprints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import pytest
+
+from preflight.engine import Engine
+from preflight.job import Job
+from preflight.plugins import Plugins
+from preflight.profile import Profile, ProfileError, load
+from preflight.rule import Finding, Level, Rule
+
+SHEET = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
+<rect x="2" y="2" width="56" height="36" fill="#f4a261"/>
+<g id="Kiss_Cut" fill="none" stroke="#000" stroke-width="0.1">
+<path d="M10 10H25V30H10V11"/><path d="M35 10H50V30H35V12"/></g></svg>"""
+
+
+class Failing(Rule):
+    """A rule with a bug."""
+
+    id = "always-fails"
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        raise ZeroDivisionError("division by zero")
+
+
+def engine(tmp_path: Path, toml: str = "", **more: list[str]) -> Engine:
+    (tmp_path / "preflight.toml").write_text(toml)
+    return Engine(load(tmp_path), **more)
+
+
+def findings(checker: Engine, data: str = SHEET, name: str = "sheet.svg") -> tuple[Finding, ...]:
+    return checker.check_bytes(data.encode(), name).report.pages[0].findings
+
+
+def test_findings_come_worst_first_then_by_place(tmp_path: Path) -> None:
+    found = findings(engine(tmp_path))
+    assert [one.rule for one in found] == ["contour-open", "contour-open"]
+    assert [one.bounds_mm[0] for one in found if one.bounds_mm] == [10.0, 35.0]
+
+
+def test_the_profile_sets_the_level_of_a_rule_and_of_a_step(tmp_path: Path) -> None:
+    by_rule = findings(engine(tmp_path, '[rules.contour-open]\nlevel = "note"'))
+    by_step = findings(engine(tmp_path, '[steps.PartialCutting]\nlevel = "warning"'))
+    assert {one.level for one in by_rule} == {Level.NOTE}
+    assert {one.level for one in by_step} == {Level.WARNING}
+
+
+def test_a_rule_switched_off_finds_nothing(tmp_path: Path) -> None:
+    assert findings(engine(tmp_path, '[rules.contour-open]\nlevel = "off"')) == ()
+    assert findings(engine(tmp_path, ignore=["contour-open"])) == ()
+
+
+def test_an_override_holds_for_its_files_only(tmp_path: Path) -> None:
+    checker = engine(
+        tmp_path,
+        '[[overrides]]\nfiles = ["old-*.svg"]\nrules = ["contour-open"]\nreason = "plotted by hand"',
+    )
+    assert findings(checker, name="old-season.svg") == ()
+    assert len(findings(checker, name="new-season.svg")) == 2
+
+
+@pytest.mark.parametrize("toml", ["[rules.contour-opne]", "[rules.contour-open]\nclosed_within = 3"])
+def test_rule_tables_that_mean_nothing_are_refused(tmp_path: Path, toml: str) -> None:
+    with pytest.raises(ProfileError, match="contour-open"):
+        engine(tmp_path, toml)
+
+
+def test_a_failing_rule_is_told_apart_and_hides_nothing(tmp_path: Path) -> None:
+    plugins = Plugins()
+    plugins.rules[Failing.id] = Failing
+    report = Engine(Profile.default(), plugins).check_bytes(SHEET.encode(), "sheet.svg").report
+    rules = [one.rule for one in report.findings()]
+    assert sorted(rules) == ["contour-open", "contour-open", "rule-failed"]
+    (failed,) = [one for one in report.findings() if one.rule == "rule-failed"]
+    assert "always-fails" in failed.message
+
+
+def test_fingerprints_hold_through_a_move_and_an_unrelated_edit(tmp_path: Path) -> None:
+    edited = SHEET.replace("<rect", '<circle cx="5" cy="5" r="2" fill="#264653"/><rect').replace("\n", "\n\n")
+    before = findings(engine(tmp_path), name="a.svg")
+    after = findings(engine(tmp_path), edited, name="moved/b.svg")
+    assert [one.fingerprint for one in before] == [one.fingerprint for one in after]
+    assert len({one.fingerprint for one in before}) == 2
+
+
+def test_what_is_not_modelled_is_said(tmp_path: Path) -> None:
+    filtered = SHEET.replace("<rect", '<filter id="f"><feGaussianBlur stdDeviation="1"/></filter><rect filter="url(#f)"')
+    page = engine(tmp_path).check_bytes(filtered.encode(), "sheet.svg").report.pages[0]
+    assert any("filter" in one.what for one in page.not_checked)
+
+
+def test_production_counts_pieces_contours_and_length(tmp_path: Path) -> None:
+    sheet = SHEET.replace("V11", "z").replace("V12", "z")
+    (step,) = engine(tmp_path).check_bytes(sheet.encode(), "s.svg").report.pages[0].production.steps
+    assert (step.step, step.pieces, step.contours) == ("PartialCutting", 2, 2)
+    assert step.cut_length_mm == pytest.approx(2 * (15 + 20) * 2, abs=0.01)
