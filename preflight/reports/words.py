@@ -11,6 +11,7 @@ from .report import Counts
 
 __all__ = [
     "amount",
+    "anchor",
     "counted",
     "counts_line",
     "format_number",

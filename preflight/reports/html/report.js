@@ -4,7 +4,7 @@
   const SVG = "http://www.w3.org/2000/svg";
   const PIN_CELL = 30; // px: pins closer than this are drawn as one
   const PRINT_WIDTH = 680; // px: what a printed page is taken to be wide when pins are gathered for it
-  const LEAST_SPAN = 9; // mm of the page that a chosen finding is shown within, at least
+  const LEAST_SPAN = 12; // mm of the page that a chosen finding is shown within, at least
   const MOST_SCALE = 4000; // px per mm
   const QUICK = 300000; // characters of path data up to which zooming glides
   const status = document.getElementById("status");

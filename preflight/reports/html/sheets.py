@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import count
 
 from preflight.reports.report import (
     Drawing,
@@ -15,7 +16,7 @@ from preflight.reports.report import (
     Report,
     StepDrawing,
 )
-from preflight.reports.words import amount, anchor, length, place, printable, step_words, where
+from preflight.reports.words import amount, anchor, counted, length, place, printable, step_words, where
 from preflight.rule import Finding, Level
 
 __all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "places_of", "rules_met", "sheets_of"]
@@ -211,28 +212,30 @@ def _sheet(
             sorted(Counter(entry.rule for group in groups for entry in group.entries if entry.rule).items())
         ),
         worst=kinds[0] if kinds else "clean",
-        summary=", ".join(f"{len(group.entries):,} {group.title.lower()}" for group in groups)
-        or "nothing found",
+        summary=", ".join(_tally(group) for group in groups) or "nothing found",
     )
 
 
+def _tally(group: Group) -> str:
+    word = group.kind if group.kind in list(Level) else group.title.lower()
+    return counted(len(group.entries), word, group.title.lower())
+
+
 def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
-    kinds: dict[str, list[Finding | NotChecked]] = {kind: [] for kind, _ in _GROUPS}
-    for finding in page.findings:
-        kinds["waived" if finding.waived is not None else str(finding.level)].append(finding)
-    kinds["unchecked"] += page.not_checked
-    number = 0
+    numbers = count(1)
     for kind, title in _GROUPS:
-        entries = []
-        for item in kinds[kind]:
-            number += 1
-            make = _finding_entry if isinstance(item, Finding) else _unchecked_entry
-            entries.append(make(f"{sheet}-e{number}", number, kind, item))  # type: ignore[operator]
+        entries = [
+            _finding_entry(sheet, next(numbers), kind, finding)
+            for finding in page.findings
+            if kind == ("waived" if finding.waived is not None else finding.level)
+        ]
+        if kind == "unchecked":
+            entries += [_unchecked_entry(sheet, next(numbers), unchecked) for unchecked in page.not_checked]
         if entries:
             yield Group(kind, title, tuple(entries))
 
 
-def _finding_entry(id_: str, number: int, kind: str, finding: Finding) -> Entry:
+def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entry:
     measured = finding.measured
     mends = {
         "safe": "A safe mend exists.",
@@ -240,7 +243,7 @@ def _finding_entry(id_: str, number: int, kind: str, finding: Finding) -> Entry:
         None: None,
     }
     return Entry(
-        id=id_,
+        id=f"{sheet}-e{number}",
         number=number,
         kind=kind,
         word=kind if kind != "waived" else f"waived {finding.level}",
@@ -259,11 +262,11 @@ def _finding_entry(id_: str, number: int, kind: str, finding: Finding) -> Entry:
     )
 
 
-def _unchecked_entry(id_: str, number: int, kind: str, entry: NotChecked) -> Entry:
+def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
     return Entry(
-        id=id_,
+        id=f"{sheet}-e{number}",
         number=number,
-        kind=kind,
+        kind="unchecked",
         word="not checked",
         rule="",
         message=f"{printable(entry.what)}. {printable(entry.message)}",
