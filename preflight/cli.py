@@ -13,6 +13,7 @@ import click
 
 if TYPE_CHECKING:
     from preflight.engine import Checked, Engine
+    from preflight.job import Job
     from preflight.plugins import Plugins
     from preflight.profile import Profile
     from preflight.reports.report import Drawing, Renderer, Report
@@ -242,7 +243,7 @@ def init(examples: Sequence[Path], output: Path) -> None:
     from preflight.readers.errors import Unreadable
 
     plugins = Plugins()
-    jobs = []
+    jobs: list[Job] = []
     engine = _engine(tuple(map(str, examples)), None)
     for path in examples:
         try:

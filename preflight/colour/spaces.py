@@ -11,8 +11,7 @@ from collections.abc import Callable
 from functools import cache
 
 import numpy as np
-
-from preflight.geometry.outlines import Floats
+from numpy.typing import NDArray
 
 __all__ = [
     "D50",
@@ -33,6 +32,7 @@ __all__ = [
 ]
 
 Triple = tuple[float, float, float]
+Floats = NDArray[np.float64]
 
 D65: Triple = (0.3127 / 0.3290, 1.0, (1 - 0.3127 - 0.3290) / 0.3290)
 D50: Triple = (0.3457 / 0.3585, 1.0, (1 - 0.3457 - 0.3585) / 0.3585)
@@ -199,7 +199,9 @@ def _prophoto_to_linear(value: float) -> float:
 def _rec2020_to_linear(value: float) -> float:
     alpha, beta = 1.09929682680944, 0.018053968510807
     size = abs(value)
-    return value / 4.5 if size < beta * 4.5 else math.copysign(((size + alpha - 1) / alpha) ** (1 / 0.45), value)
+    return (
+        value / 4.5 if size < beta * 4.5 else math.copysign(((size + alpha - 1) / alpha) ** (1 / 0.45), value)
+    )
 
 
 # Primaries: SMPTE EG 432-1 (P3) with D65; Adobe RGB (1998) 4.3.1; ISO 22028-2 (ROMM); ITU-R BT.2020 table 3.

@@ -24,7 +24,10 @@ LEVELS = (*RULE_LEVELS, "off")
 class RuleClass(Protocol):
     """What the profile needs of a rule: its typed settings."""
 
-    Settings: type[SettingsTable]
+    @property
+    def Settings(self) -> type[SettingsTable]:  # noqa: N802 -- the name rule authors write
+        """The class of its settings."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)

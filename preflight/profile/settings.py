@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
@@ -355,7 +356,7 @@ class SettingsTable:
         return dict(cls._fields)
 
     @classmethod
-    def parsed(cls, raw: dict[str, object]) -> SettingsTable:
+    def parsed(cls, raw: Mapping[str, object]) -> SettingsTable:
         """Settings from the values of a profile table.
 
         Raises

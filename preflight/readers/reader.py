@@ -16,10 +16,15 @@ __all__ = ["Reader"]
 class Reader(Protocol):
     """Turns the bytes of one format into pages of Artwork, keeping the promises of `preflight.artwork`."""
 
-    format: str
-    """Name of the format in reports: ``svg``, ``pdf``."""
-    suffixes: tuple[str, ...]
-    """File name endings a folder is searched for, with their dots."""
+    @property
+    def format(self) -> str:
+        """Name of the format in reports: ``svg``, ``pdf``."""
+        ...
+
+    @property
+    def suffixes(self) -> tuple[str, ...]:
+        """File name endings a folder is searched for, with their dots."""
+        ...
 
     def sniff(self, data: bytes) -> bool:
         """Whether the content is of this format, whatever the file's name."""

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from preflight.rule import HEADINGS, Rule, page_sections
+from preflight.rule import HEADINGS, Group, Rule, page_sections
 
 __all__ = ["rendered"]
 
@@ -67,7 +67,7 @@ def _text(rules: Sequence[type[Rule]], whole: bool, width: int) -> Iterator[str]
             yield from _page(rule, width)
         return
     for group in dict.fromkeys(
-        rule.group for rule in sorted(rules, key=lambda rule: list(type(rule.group)).index(rule.group))
+        rule.group for rule in sorted(rules, key=lambda rule: list(Group).index(rule.group))
     ):
         yield f"{group}"
         for rule in rules:
