@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -111,4 +112,4 @@ def _runs_of_equal(keys: Floats) -> Iterator[slice]:
         return
     borders = np.flatnonzero((keys[1:] != keys[:-1]).any(axis=1)) + 1
     edges = [0, *borders.tolist(), len(keys)]
-    yield from (slice(start, stop) for start, stop in zip(edges[:-1], edges[1:], strict=True))
+    yield from (slice(start, stop) for start, stop in pairwise(edges))

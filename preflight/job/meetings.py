@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from preflight.geometry.coincidence import SharedRuns, shared_runs
-from preflight.geometry.crossings import Crossings
+from preflight.geometry.crossings import Crossings, between
 from preflight.geometry.outlines import Flags, Floats, Integers
 
 from .cuts import CutContour, Cuts
@@ -47,18 +48,18 @@ class Meetings:
     def __init__(self, cuts: Cuts, set_aside: SetAside) -> None:
         self._cuts = cuts
         self._set_aside = set_aside
+        self._left = np.flatnonzero(set_aside.fragments | set_aside.copies)
+        self._runs_found: dict[tuple[float, float], SharedRuns] = {}
 
     def shared_runs(self, within: float, least_length: float) -> list[Run]:
         """Stretches at least so long over which two contours, or two parts of one, stay within the distance."""
         runs = self._runs(within, least_length)
         contours = self._cuts.contours
-        left = self._set_aside.fragments | self._set_aside.copies
         return [
             Run(
                 contours[first], contours[second], float(runs.length[row]), runs.points[row], runs.bounds[row]
             )
             for row, (first, second) in enumerate(zip(runs.first.tolist(), runs.second.tolist(), strict=True))
-            if not (left[first] or left[second])
         ]
 
     def with_itself(self, *, touches: bool) -> Iterator[Meeting]:
@@ -71,18 +72,25 @@ class Meetings:
 
     def crossing_pairs(self) -> Iterator[Meeting]:
         """Places where two different contours cross, one entry for each pair; touches are left out."""
-        rows = self._cuts.crossings
-        left = self._set_aside.fragments | self._set_aside.copies
-        keep = ~rows.touching & ~left[rows.first] & ~left[rows.second] & ~self._on_shared_run(rows)
-        return self._grouped(rows, np.flatnonzero(keep))
+        rows = self._crossings
+        return self._grouped(rows, np.flatnonzero(~rows.touching & ~self._on_shared_run(rows)))
+
+    @cached_property
+    def _crossings(self) -> Crossings:
+        return between(self._cuts.outlines, leave_out=self._left)
 
     def _runs(self, within: float, least_length: float) -> SharedRuns:
-        return shared_runs(self._cuts.outlines, within, least_length)
+        key = (within, least_length)
+        if key not in self._runs_found:
+            self._runs_found[key] = shared_runs(
+                self._cuts.outlines, within, least_length, leave_out=self._left
+            )
+        return self._runs_found[key]
 
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""
         on_run = np.zeros(len(rows.first), bool)
-        if not on_run.any() and not len(on_run):
+        if not len(on_run):
             return on_run
         within = self._set_aside.overlap_within
         runs = self._runs(within, self._set_aside.overlap_length)

@@ -86,12 +86,13 @@ class Nesting:
 
     def _leaving(self, contour: CutContour, line: Any, tree: Any, regions: Any) -> Outside | None:
         near = regions[tree.query(line, predicate="intersects")]
-        allowed = shapely.buffer(shapely.union_all(near), SLACK)
-        left = shapely.difference(line, allowed)
-        if left.is_empty:
+        allowed = shapely.union_all(near)
+        beyond = shapely.difference(line, shapely.buffer(allowed, SLACK))
+        if beyond.is_empty:
             return None
-        merged = shapely.line_merge(left)
-        runs = sorted(shapely.get_parts(merged), key=shapely.length, reverse=True)
+        parts = shapely.get_parts(shapely.line_merge(shapely.difference(line, allowed)))
+        left = shapely.union_all(parts[shapely.intersects(parts, beyond)])
+        runs = sorted(shapely.get_parts(shapely.line_merge(left)), key=shapely.length, reverse=True)
         points = np.array([run.interpolate(0.5, normalized=True).coords[0] for run in runs])
         wholly = bool(np.isclose(shapely.length(left), shapely.length(line)))
         return Outside(contour, float(shapely.length(runs[0])), points, np.array(left.bounds), wholly)

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from preflight.rule import Rule
 
 from .step_hidden import HiddenStep
-from .step_misspelt import MisspeltStep
 from .step_missing import MissingStep
+from .step_misspelt import MisspeltStep
 from .step_order import StepOrder
 from .step_painted import PaintedStep
 from .step_printed import PrintedStep
