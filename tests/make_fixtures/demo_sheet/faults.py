@@ -31,6 +31,7 @@ TIGHT_RADIUS = 0.3
 PARTS = 32
 WIDE = 1.2
 LOOP = 2.5
+SEAL_RADIUS = 8.0
 WITHIN = 0.05
 """mm: how near two runs count as shared, `contour-overlap.within`."""
 
@@ -218,10 +219,9 @@ def _painted(draft: _Draft) -> None:
 def _order(draft: _Draft) -> None:
     seal = placed(ferry.pennant_star(), 170, 249.5)
     draft.stickers[seal.name] = seal
-    draft.kiss[seal.name] = kiss_line(
-        seal.name, seal.cut, measured=math.tau * 8, unit="mm"
-    )  # all of the circle
-    draft.plant("step-order", seal.name, seal.cut, measured=math.tau * 8, unit="mm")  # all of the circle
+    draft.kiss[seal.name] = kiss_line(seal.name, seal.cut)
+    # The whole of the circle runs outside.
+    draft.plant("step-order", seal.name, seal.cut, measured=math.tau * SEAL_RADIUS, unit="mm")
 
 
 def _hidden(draft: _Draft) -> None:
