@@ -26,11 +26,50 @@ class CssColor(NamedTuple):
 
 
 SYSTEM_COLORS = frozenset(
-    "accentcolor accentcolortext activetext buttonborder buttonface buttontext canvas canvastext field fieldtext "
-    "graytext highlight highlighttext linktext mark marktext selecteditem selecteditemtext visitedtext "
-    "activeborder activecaption appworkspace background buttonhighlight buttonshadow captiontext inactiveborder "
-    "inactivecaption inactivecaptiontext infobackground infotext menu menutext scrollbar threeddarkshadow "
-    "threedface threedhighlight threedlightshadow threedshadow window windowframe windowtext".split()
+    [
+        "accentcolor",
+        "accentcolortext",
+        "activetext",
+        "buttonborder",
+        "buttonface",
+        "buttontext",
+        "canvas",
+        "canvastext",
+        "field",
+        "fieldtext",
+        "graytext",
+        "highlight",
+        "highlighttext",
+        "linktext",
+        "mark",
+        "marktext",
+        "selecteditem",
+        "selecteditemtext",
+        "visitedtext",
+        "activeborder",
+        "activecaption",
+        "appworkspace",
+        "background",
+        "buttonhighlight",
+        "buttonshadow",
+        "captiontext",
+        "inactiveborder",
+        "inactivecaption",
+        "inactivecaptiontext",
+        "infobackground",
+        "infotext",
+        "menu",
+        "menutext",
+        "scrollbar",
+        "threeddarkshadow",
+        "threedface",
+        "threedhighlight",
+        "threedlightshadow",
+        "threedshadow",
+        "window",
+        "windowframe",
+        "windowtext",
+    ]
 )
 """Names whose colour depends on the screen they are shown on (CSS Color 4, section 6.2 and appendix A)."""
 

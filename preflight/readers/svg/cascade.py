@@ -35,7 +35,7 @@ class Style:
         self.font_size = font_size
         self.custom = custom
 
-    def __getitem__(self, name: str) -> Any:  # noqa: ANN401 - each property has a type of its own
+    def __getitem__(self, name: str) -> Any:
         if name in self.values:
             return self.values[name]
         return self.own[name] if name in self.own else INITIAL[name]
@@ -52,11 +52,11 @@ class Cascade:
         self._sheets = sheets
         self._known: dict[Any, tuple[Style, tuple[tuple[str, str], ...]]] = {}
 
-    def style_of(
-        self, element: etree._Element, parent: Style, complain: Complain | None = None
-    ) -> Style:
+    def style_of(self, element: etree._Element, parent: Style, complain: Complain | None = None) -> Style:
         """The computed style of an element whose parent has the style given."""
-        presentation = tuple(item for item in element.attrib.items() if item[0] in PRESENTATION)
+        presentation = tuple(
+            (str(name), str(value)) for name, value in element.attrib.items() if name in PRESENTATION
+        )
         matched: tuple[Declaration, ...] = self._sheets.matching(element) if self._sheets else ()
         if not presentation and not matched and not parent.own:
             return parent
@@ -84,7 +84,7 @@ def _winning(
     for name, value in presentation:
         if name == "style":
             inline = declarations(value)
-        elif name not in ("class", "id"):
+        else:
             ranked.append(((0, 0), Declaration(name, value, False), True))
     ranked += [((3 if one.important else 1, 0), one, False) for one in matched]
     ranked += [((4 if one.important else 2, 0), one, False) for one in inline]
@@ -106,7 +106,7 @@ def _winning(
     return won
 
 
-def _parsed(name: str, value: str, attribute: bool) -> Any:  # noqa: ANN401
+def _parsed(name: str, value: str, attribute: bool) -> Any:
     word = value.strip().lower()
     if word in ("inherit", "initial", "unset", "revert", "revert-layer"):
         return _Keyword(word)
@@ -172,7 +172,7 @@ def _computed(parent: Style, won: dict[str, Any]) -> Style:
     return Style(changed, own, font_size, names)
 
 
-def _font_size(parent: Style, value: Any) -> float:  # noqa: ANN401
+def _font_size(parent: Style, value: Any) -> float:
     if value is None:
         return parent.font_size
     if isinstance(value, _Keyword):
@@ -180,7 +180,7 @@ def _font_size(parent: Style, value: Any) -> float:  # noqa: ANN401
     return to_px(value, parent.font_size, parent.font_size)
 
 
-def _absolute(value: Any, font_size: float) -> Any:  # noqa: ANN401
+def _absolute(value: Any, font_size: float) -> Any:
     """Lengths that hang on the font, in user units; the rest as it is."""
     if isinstance(value, Length):
         if value.unit in FONT_UNITS:

@@ -52,7 +52,11 @@ def viewport_clip(context: Context, width: float, height: float, matrix: Matrix)
 
 
 def clip_of(
-    context: Context, address: str, user: Matrix, place: etree._Element, active: tuple[etree._Element, ...] = ()
+    context: Context,
+    address: str,
+    user: Matrix,
+    place: etree._Element,
+    active: tuple[etree._Element, ...] = (),
 ) -> ClipNode | None:
     """The clip an element asks for; None where there is none to apply (a note then says why).
 

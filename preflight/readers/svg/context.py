@@ -11,6 +11,7 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
 from preflight.readers.svg.document import Document
+from preflight.readers.svg.names import line_of
 from preflight.readers.svg.paint import Paints
 from preflight.readers.svg.properties import PARSERS
 from preflight.readers.svg.shapes import ShapeText, shape_text
@@ -110,21 +111,28 @@ class Context:
             self.deadline.check()
 
     def note(
-        self, kind: NoteKind, what: str, message: str, place: etree._Element | Origin | None, once: bool = True
+        self,
+        kind: NoteKind,
+        what: str,
+        message: str,
+        place: etree._Element | Origin | None,
+        once: bool = True,
     ) -> None:
         """Write a note; the same thing about the same element is said once."""
         key = (what + message, place.ref if isinstance(place, Origin) else place)
         if once and key in self._said:
             return
         self._said.add(key)
-        self.notes.append(Note(kind, what, message, self.origin(place) if isinstance(place, etree._Element) else place))
+        self.notes.append(
+            Note(kind, what, message, self.origin(place) if isinstance(place, etree._Element) else place)
+        )
 
     def origin(self, element: etree._Element) -> Origin:
         """Where an element stands that is no drawn object itself."""
         name = element.get("id")
         ref = name or f"{local_name(element)}@{element.sourceline}"
         path = element.getroottree().getpath(element)
-        return Origin(ref=ref, line=element.sourceline, id=name, path=path)
+        return Origin(ref=ref, line=line_of(element), id=name, path=path)
 
     def _sheet_not_modelled(self, what: str, element: etree._Element) -> None:
         message = f"{what[0].upper()}{what[1:]} is not taken into account."
@@ -182,7 +190,9 @@ class Context:
                 return _css_path(style.own["d"])
             return element.get(name)
 
-        return shape_text(local_name(element), lambda name, axis: self.value(element, style, name, axis), text)
+        return shape_text(
+            local_name(element), lambda name, axis: self.value(element, style, name, axis), text
+        )
 
     def transform(self, element: etree._Element, style: Style, whole: tuple[float, float]) -> Matrix:
         """The element's own matrix, its origin taken into account; malformed ones are noted and left out."""

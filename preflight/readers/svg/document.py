@@ -22,6 +22,8 @@ _BYTE_ORDER_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._-]{1,40})["']""")
 _ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
 _DECLARATION = re.compile(r"""^\s*<\?xml[^>]*\?>""")
+_ODD_NAMESPACE = {99, 100}
+"""libxml2's numbers for a namespace that is no address, which every viewer puts up with."""
 _POSITION = re.compile(r",? line \d+, column \d+.*$", re.DOTALL)
 
 
@@ -119,13 +121,26 @@ def _text(data: bytes) -> str:
         return data.decode("utf-8", "replace")
 
 
-def _tree(data: bytes) -> etree._Element:
-    parser = etree.XMLParser(
-        resolve_entities=False, no_network=True, load_dtd=False, huge_tree=True, remove_pis=False
+def _parser(recover: bool) -> etree.XMLParser:
+    return etree.XMLParser(
+        resolve_entities=False,
+        no_network=True,
+        load_dtd=False,
+        huge_tree=True,
+        remove_pis=False,
+        recover=recover,
     )
+
+
+def _tree(data: bytes) -> etree._Element:
     try:
-        return etree.fromstring(data, parser)
+        return etree.fromstring(data, _parser(recover=False))
     except etree.XMLSyntaxError as error:
+        if getattr(error, "code", None) in _ODD_NAMESPACE:
+            forgiving = _parser(recover=True)
+            root = etree.fromstring(data, forgiving)
+            if root is not None and all(entry.type in _ODD_NAMESPACE for entry in forgiving.error_log):
+                return root
         line = error.position[0] if error.position else None
         place = f"line {line}" if line else None
         reason = _POSITION.sub("", error.msg or "no reason given")

@@ -107,7 +107,9 @@ def _declarations(subset: str) -> tuple[dict[str, str], set[str]]:
 def _character(found: re.Match[str]) -> str:
     code = int(found[1], 16) if found[1] else int(found[2])
     if code == 0 or code > 0x10FFFF or 0xD800 <= code <= 0xDFFF:
-        raise Unreadable(f"A character reference names no character ({found[0]})", None, "Export the artwork again.")
+        raise Unreadable(
+            f"A character reference names no character ({found[0]})", None, "Export the artwork again."
+        )
     return chr(code)
 
 

@@ -48,7 +48,9 @@ def image_facts(address: str | None, folder: Path | None, limits: Limits) -> Ima
     if parts.scheme or parts.netloc:
         return ImageFacts(linked=shown, unmodelled=f"The image “{shown}” lies elsewhere and is not fetched.")
     if folder is None:
-        return ImageFacts(linked=shown, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in.")
+        return ImageFacts(
+            linked=shown, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in."
+        )
     return _linked(shown, unquote(parts.path), folder, limits)
 
 
@@ -59,6 +61,7 @@ def _embedded(address: str, limits: Limits) -> ImageFacts:
     kind = head[5:].split(";")[0].strip().lower()
     if kind == "image/svg+xml":
         return ImageFacts(unmodelled="An SVG drawing embedded as an image is not looked into.")
+    data: bytes | None = b""
     for length in (_HEAD, len(body)):
         data = _decoded(body[: length * 4 // 3 // 4 * 4 + 4] if length < len(body) else body, head)
         if data is None:
@@ -66,7 +69,7 @@ def _embedded(address: str, limits: Limits) -> ImageFacts:
         pixels = _pixels(data)
         if pixels:
             return _within(pixels, None, limits)
-    pixels = _by_library(data)
+    pixels = _by_library(data or b"")
     if pixels is None:
         return ImageFacts(broken="the embedded image is of no kind that is known")
     return _within(pixels, None, limits)
@@ -101,7 +104,9 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
         message = f"The image “{shown}” lies outside the file's folder and is not opened."
         return ImageFacts(linked=shown, unmodelled=message)
     if head.lstrip()[:5] in (b"<?xml", b"<svg ", b"<!DOC"):
-        return ImageFacts(linked=shown, unmodelled=f"The drawing “{shown}” linked as an image is not looked into.")
+        return ImageFacts(
+            linked=shown, unmodelled=f"The drawing “{shown}” linked as an image is not looked into."
+        )
     if pixels is None:
         return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is of no kind that is known")
     return _within(pixels, shown, limits)
@@ -109,7 +114,9 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
 
 def _within(pixels: tuple[int, int], linked: str | None, limits: Limits) -> ImageFacts:
     if pixels[0] * pixels[1] > limits.image_pixels:
-        message = f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
+        message = (
+            f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
+        )
         return ImageFacts(pixels, linked, None, message)
     return ImageFacts(pixels, linked)
 

@@ -45,6 +45,6 @@ class Layers:
 def _exported_layer(element: etree._Element) -> bool:
     """Whether an attribute ``layer="yes"`` of a drawing program's own namespace says so."""
     return any(
-        value == "yes" and name.endswith("}layer") and not name.startswith(f"{{{INKSCAPE}}}")
+        value == "yes" and str(name).endswith("}layer") and not str(name).startswith(f"{{{INKSCAPE}}}")
         for name, value in element.attrib.items()
     )

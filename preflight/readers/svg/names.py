@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from typing import Any
 
 from lxml import etree
 
-__all__ = ["INKSCAPE", "SODIPODI", "decoded_id", "own_name"]
+__all__ = ["INKSCAPE", "SODIPODI", "decoded_id", "line_of", "own_name"]
 
 INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 SODIPODI = "http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd"
@@ -25,7 +26,9 @@ def decoded_id(text: str) -> str:
     'Kiss Cut'
     """
     plain = _COPY.sub("", text)
-    return _ESCAPE.sub(lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain)
+    return _ESCAPE.sub(
+        lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain
+    )
 
 
 def own_name(element: etree._Element) -> str | None:
@@ -36,3 +39,9 @@ def own_name(element: etree._Element) -> str | None:
         return label.strip()
     name = attributes.get("id")
     return decoded_id(name) if name else None
+
+
+def line_of(element: etree._Element) -> int | None:
+    """The line an element starts on, where known."""
+    line: Any = element.sourceline  # the stubs leave its type out
+    return line if isinstance(line, int) and line > 0 else None

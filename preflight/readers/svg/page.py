@@ -17,15 +17,25 @@ __all__ = ["Frame", "page_frame"]
 
 _DEFAULT = (300.0, 150.0)
 """px of something that states no size (CSS Images 3, section 5.1)."""
-_WINDOW = (1280.0, 720.0)
-"""px of the window that vw and vh are of; nothing a print file should depend on, from no source."""
+_WINDOW = (1000.0, 1000.0)
+"""px of the window that vw and vh are of: a project assumption, nothing a print file should depend on."""
 
 _VERSION = re.compile(r"\s*(\d+)\.(\d+)")
 _POINT_EXPORT = re.compile(r"Generator:[^>]{0,80}Illustrator|ns\.adobe\.com/AdobeIllustrator", re.IGNORECASE)
 _OLD_EXPORT = re.compile(r"<!--[^>]{0,80}(?:Sodipodi|Inkscape)[^>]{0,80}-->", re.IGNORECASE)
 
 # Paper sizes in mm, ISO 216 and ANSI Y14.1, told by their number of points or of 1/90 in.
-_PAPERS = ((841, 1189), (594, 841), (420, 594), (297, 420), (210, 297), (148, 210), (105, 148), (215.9, 279.4), (215.9, 355.6))
+_PAPERS = (
+    (841, 1189),
+    (594, 841),
+    (420, 594),
+    (297, 420),
+    (210, 297),
+    (148, 210),
+    (105, 148),
+    (215.9, 279.4),
+    (215.9, 355.6),
+)
 
 
 class Frame(NamedTuple):
@@ -60,7 +70,11 @@ def page_frame(context: Context, head: str, style: Style) -> Frame:
             units.append("%" if isinstance(length, Length) else "none")
     width, height = _completed(sides, natural, box is not None)
     viewport = (box.width, box.height) if box else (width, height)
-    fitted = view_box_matrix(box, width, height, root.get("preserveAspectRatio")) if box else (1.0, 0, 0, 1.0, 0, 0)
+    fitted = (
+        view_box_matrix(box, width, height, root.get("preserveAspectRatio"))
+        if box
+        else (1.0, 0, 0, 1.0, 0, 0)
+    )
     matrix = multiplied((MM_PER_PX, 0, 0, MM_PER_PX, 0, 0), fitted)
     stated = None not in sides
     physical = stated and all(unit in ("mm", "cm", "in", "pt", "pc", "q") for unit in units)
@@ -118,8 +132,12 @@ def _say(context: Context, stated: bool, physical: bool, density: float, size: t
         )
         context.note(NoteKind.ASSUMED, "resolution", message, context.root)
     if not stated:
-        message = f"The file states no absolute size; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+        message = (
+            f"The file states no absolute size; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+        )
         context.note(NoteKind.ASSUMED, "size", message, context.root)
     elif not physical and density == 96.0:
-        message = f"The size is stated in pixels; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+        message = (
+            f"The size is stated in pixels; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+        )
         context.note(NoteKind.ASSUMED, "size", message, context.root)

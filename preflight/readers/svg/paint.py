@@ -10,7 +10,7 @@ from lxml import etree
 from preflight.artwork.model import NO_PAINT, Color, NoteKind, Origin, Paint, PaintKind, Spot
 from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
 from preflight.readers.svg.document import XLINK
-from preflight.readers.svg.names import own_name
+from preflight.readers.svg.names import line_of, own_name
 from preflight.readers.svg.properties import PaintValue
 
 __all__ = ["ContextPaints", "Paints", "Problem", "target"]
@@ -111,16 +111,22 @@ class Paints:
     def _read_server(self, element: etree._Element) -> Resolved:
         name = element.tag.rpartition("}")[2]
         if name == "pattern":
-            return Paint(PaintKind.PATTERN), Problem(NoteKind.NOT_MODELLED, "pattern", "A pattern fill is not modelled.")
+            return Paint(PaintKind.PATTERN), Problem(
+                NoteKind.NOT_MODELLED, "pattern", "A pattern fill is not modelled."
+            )
         if name == "solidColor":
             style = self._style(element)
             return self._swatch(element, style, "solid-color", "solid-opacity", "solidColor"), None
         owner, stops, cyclic = self._stops(element)
         problem = None
         if cyclic:
-            problem = Problem(NoteKind.FAULT, "gradient", "A gradient refers to itself; the loop is left out.")
+            problem = Problem(
+                NoteKind.FAULT, "gradient", "A gradient refers to itself; the loop is left out."
+            )
         if not stops:
-            return NO_PAINT, problem or Problem(NoteKind.FAULT, "gradient", "A gradient has no stops and paints nothing.")
+            return NO_PAINT, problem or Problem(
+                NoteKind.FAULT, "gradient", "A gradient has no stops and paints nothing."
+            )
         if len(stops) == 1:
             style = self._style(stops[0])
             return self._swatch(owner, style, "stop-color", "stop-opacity", "one-stop gradient"), problem
@@ -148,12 +154,14 @@ class Paints:
             style = self._cascade.style_of(ancestor, style)
         return style
 
-    def _swatch(self, element: etree._Element, style: Style, color: str, opacity: str, definition: str) -> Paint:
+    def _swatch(
+        self, element: etree._Element, style: Style, color: str, opacity: str, definition: str
+    ) -> Paint:
         shown = self._color(style, color, opacity)
         name = own_name(element)
         if name is None:
             return Paint(PaintKind.COLOR, shown)
-        origin = Origin(ref=element.get("id") or name, line=element.sourceline, id=element.get("id"))
+        origin = Origin(ref=element.get("id") or name, line=line_of(element), id=element.get("id"))
         self.spots.setdefault(name, Spot(name, definition, shown, origin))
         return Paint(PaintKind.COLOR, shown, name)
 
@@ -164,4 +172,3 @@ class Paints:
         found = value.color or Color((0.0, 0.0, 0.0))
         share: float = style[opacity]
         return found if share == 1.0 else replace(found, alpha=found.alpha * share)
-

@@ -80,11 +80,13 @@ def _named_or_profiled(text: str) -> PaintValue | None:
             return None
         rgb = shown.rgb if shown else (0.0, 0.0, 0.0)
         if found[2]:
-            return PaintValue("color", Color(rgb, 1.0, "icc", ()), name=(found[4] or "").strip() or None, text=text)
+            return PaintValue(
+                "color", Color(rgb, 1.0, "icc", ()), name=(found[4] or "").strip() or None, text=text
+            )
         numbers = _numbers(found[4] or "")
         return PaintValue("color", Color(rgb, 1.0, "icc", numbers), name=found[3].strip("\"'"), text=text)
     first, separator, rest = text.partition(" ")
-    if separator and first[0] in "#" or parse_color(first):
+    if (separator and first[0] in "#") or parse_color(first):
         inner = parse_color(rest)
         if inner and inner.space == "device-cmyk":
             shown = parse_color(first)
@@ -235,7 +237,7 @@ PARSERS: dict[str, Callable[[str], Any]] = {
 GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "transform"})
 """Read from the attributes directly; only a style sheet's value for them goes through the cascade."""
 
-PRESENTATION = frozenset(PARSERS) - GEOMETRY - {"transform-box"} | {"style", "class", "id"}
+PRESENTATION = frozenset(PARSERS) - GEOMETRY - {"transform-box"} | {"style"}
 """Attributes that take part in the cascade."""
 
 _BLACK = PaintValue("color", Color((0.0, 0.0, 0.0), 1.0, "srgb", (0.0, 0.0, 0.0)), text="black")

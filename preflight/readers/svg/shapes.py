@@ -46,7 +46,9 @@ def shape_text(name: str, value: Value, text: Callable[[str], str | None]) -> Sh
             rx, ry = value("rx", "x"), value("ry", "y")
             return _ellipse(value, ry if rx is None else rx, rx if ry is None else ry)
         case "line":
-            x1, y1, x2, y2 = (value(key, axis) or 0.0 for key, axis in (("x1", "x"), ("y1", "y"), ("x2", "x"), ("y2", "y")))
+            x1, y1, x2, y2 = (
+                value(key, axis) or 0.0 for key, axis in (("x1", "x"), ("y1", "y"), ("x2", "x"), ("y2", "y"))
+            )
             return ShapeText(f"M{x1!r} {y1!r}L{x2!r} {y2!r}", None)
     return _points(text("points"), name == "polygon")
 
@@ -59,15 +61,18 @@ def _path(data: str | None) -> ShapeText:
 
 def _rectangle(value: Value) -> ShapeText:
     width, height = value("width", "x") or 0.0, value("height", "y") or 0.0
+    broken = None
     if width <= 0 or height <= 0:
-        return ShapeText("", "the rectangle has no width or no height")
+        # Not drawn (SVG 2, 10.2), yet where it stands is worth knowing.
+        width, height = max(width, 0.0), max(height, 0.0)
+        broken = "the rectangle has no width or no height, and viewers do not draw it"
     x, y = value("x", "x") or 0.0, value("y", "y") or 0.0
     rx, ry = value("rx", "x"), value("ry", "y")
     rx, ry = (ry if rx is None else rx) or 0.0, (rx if ry is None else ry) or 0.0
     rx, ry = min(rx, width / 2), min(ry, height / 2)
     right, bottom = x + width, y + height
     if rx <= 0 or ry <= 0:
-        return ShapeText(f"M{x!r} {y!r}H{right!r}V{bottom!r}H{x!r}z", None)
+        return ShapeText(f"M{x!r} {y!r}H{right!r}V{bottom!r}H{x!r}z", broken)
     corner = f"A{rx!r} {ry!r} 0 0 1 "
     return ShapeText(
         f"M{x + rx!r} {y!r}H{right - rx!r}{corner}{right!r} {y + ry!r}V{bottom - ry!r}{corner}{right - rx!r} {bottom!r}"
@@ -77,12 +82,16 @@ def _rectangle(value: Value) -> ShapeText:
 
 
 def _ellipse(value: Value, rx: float | None, ry: float | None) -> ShapeText:
-    if not rx or not ry or rx < 0 or ry < 0:
+    if rx is None or ry is None or rx < 0 or ry < 0:
         return ShapeText("", "the circle or ellipse has no radius")
+    broken = (
+        None if rx and ry else "the circle or ellipse has a radius of nothing, and viewers do not draw it"
+    )
     x, y = value("cx", "x") or 0.0, value("cy", "y") or 0.0
     arc = f"A{rx!r} {ry!r} 0 0 1 "
     return ShapeText(
-        f"M{x + rx!r} {y!r}{arc}{x!r} {y + ry!r}{arc}{x - rx!r} {y!r}{arc}{x!r} {y - ry!r}{arc}{x + rx!r} {y!r}z", None
+        f"M{x + rx!r} {y!r}{arc}{x!r} {y + ry!r}{arc}{x - rx!r} {y!r}{arc}{x!r} {y - ry!r}{arc}{x + rx!r} {y!r}z",
+        broken,
     )
 
 

@@ -104,7 +104,9 @@ class StyleSheets:
         while pending:
             node = pending.pop()
             if node.type == "qualified-rule":
-                self._add(tinycss2.serialize(node.prelude).strip(), _contents(node.content), complain, element)
+                self._add(
+                    tinycss2.serialize(node.prelude).strip(), _contents(node.content), complain, element
+                )
             elif node.type == "at-rule":
                 pending += reversed(_inside(node, complain, element))
             elif node.type == "error":
@@ -177,7 +179,7 @@ class StyleSheets:
         return tuple(one for rule in rules for one in rule.declarations)
 
 
-def _contents(content: Any) -> list[Declaration]:  # noqa: ANN401 - tinycss2 nodes have no types
+def _contents(content: Any) -> list[Declaration]:
     import tinycss2
 
     return _from_nodes(tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True))
@@ -185,18 +187,22 @@ def _contents(content: Any) -> list[Declaration]:  # noqa: ANN401 - tinycss2 nod
 
 def _shown(media: str) -> bool:
     """Whether one of the media queries holds on a screen; only plain media types are understood."""
-    words = [query.strip().lower().removeprefix("only ").split(" and ")[0].strip() for query in media.split(",")]
+    words = [
+        query.strip().lower().removeprefix("only ").split(" and ")[0].strip() for query in media.split(",")
+    ]
     return any(word in SHOWN or word.startswith("(") for word in words)
 
 
-def _inside(node: Any, complain: Callable[[str, etree._Element], None], element: etree._Element) -> list[Any]:  # noqa: ANN401
+def _inside(node: Any, complain: Callable[[str, etree._Element], None], element: etree._Element) -> list[Any]:
     import tinycss2
 
     keyword = node.lower_at_keyword
     if keyword == "media" and node.content is not None:
         media = tinycss2.serialize(node.prelude).strip()
         if _shown(media):
-            found: list[Any] = tinycss2.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True)
+            found: list[Any] = tinycss2.parse_rule_list(
+                node.content, skip_comments=True, skip_whitespace=True
+            )
             return found
         complain(f"rules for {media} only", element)
     elif keyword == "import":

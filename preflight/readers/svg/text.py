@@ -67,7 +67,13 @@ def text_box(context: Context, element: etree._Element, style: Style) -> TextBox
         if node is not element:
             pending.append((node, current, False))
         for child in reversed(node):
-            if isinstance(child.tag, str) and local_name(child) in ("tspan", "textPath", "a", "tref", "altGlyph"):
+            if isinstance(child.tag, str) and local_name(child) in (
+                "tspan",
+                "textPath",
+                "a",
+                "tref",
+                "altGlyph",
+            ):
                 pending.append((child, own, True))
     box = None
     if pen.boxes:

@@ -72,7 +72,9 @@ def parse_length(text: str) -> Length | None:
     return Length(value, unit) if math.isfinite(value) else None
 
 
-def to_px(length: Length, whole: float, font_size: float = 16.0, window: tuple[float, float] = (0.0, 0.0)) -> float:
+def to_px(
+    length: Length, whole: float, font_size: float = 16.0, window: tuple[float, float] = (0.0, 0.0)
+) -> float:
     """A length in user units.
 
     Parameters
@@ -233,7 +235,7 @@ def _function(name: str, body: str, whole: tuple[float, float]) -> Matrix | None
 def _rotation(degrees: float) -> Matrix:
     quarter = degrees / 90
     if math.isfinite(quarter) and quarter == int(quarter):
-        sine, cosine = ((0, 1), (1, 0), (0, -1), (-1, 0))[int(quarter) % 4]
+        sine, cosine = ((0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0))[int(quarter) % 4]
     else:
         sine, cosine = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
     return (cosine, sine, -sine, cosine, 0, 0)

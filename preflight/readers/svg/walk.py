@@ -8,7 +8,7 @@ from pathlib import Path
 
 from lxml import etree
 
-from preflight.artwork.model import NO_PAINT, Kind, NoteKind, Origin, Paint, Stroke
+from preflight.artwork.model import NO_PAINT, Kind, NoteKind, Origin, Paint, PaintKind, Stroke
 from preflight.readers.errors import Unreadable
 from preflight.readers.svg import conditions
 from preflight.readers.svg.cascade import Style
@@ -18,7 +18,7 @@ from preflight.readers.svg.document import SVG
 from preflight.readers.svg.drawn import Drawn, State
 from preflight.readers.svg.images import ImageFacts, image_facts
 from preflight.readers.svg.layers import Layers
-from preflight.readers.svg.names import own_name
+from preflight.readers.svg.names import line_of, own_name
 from preflight.readers.svg.paint import ContextPaints, target
 from preflight.readers.svg.shapes import SHAPES
 from preflight.readers.svg.strokes import Strokes
@@ -30,9 +30,40 @@ __all__ = ["Walk"]
 
 _GROUPS = {"g", "svg", "a", "switch", "symbol"}
 _SILENT = frozenset(
-    "defs symbol clipPath mask pattern marker linearGradient radialGradient solidColor style title desc metadata "
-    "filter stop view cursor font font-face color-profile namedview hatch meshgradient tspan textPath tref "
-    "missing-glyph glyph hkern vkern flowDef linkStyle".split()
+    [
+        "defs",
+        "symbol",
+        "clipPath",
+        "mask",
+        "pattern",
+        "marker",
+        "linearGradient",
+        "radialGradient",
+        "solidColor",
+        "style",
+        "title",
+        "desc",
+        "metadata",
+        "filter",
+        "stop",
+        "view",
+        "cursor",
+        "font",
+        "font-face",
+        "color-profile",
+        "namedview",
+        "hatch",
+        "meshgradient",
+        "tspan",
+        "textPath",
+        "tref",
+        "missing-glyph",
+        "glyph",
+        "hkern",
+        "vkern",
+        "flowDef",
+        "linkStyle",
+    ]
 )
 _NOT_MODELLED = {
     "foreignObject": "Content in another language (foreignObject) is not modelled.",
@@ -77,6 +108,7 @@ class Walk:
         self._strokes = Strokes()
         self._refs: dict[str, int] = {}
         self._visited = 0
+        self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}
 
     def run(self, state: State, start: Iterator[etree._Element]) -> None:
         """Go through ``start`` and all below."""
@@ -133,7 +165,9 @@ class Walk:
         elif name in _NOT_MODELLED:
             self.context.note(NoteKind.NOT_MODELLED, name, _NOT_MODELLED[name], element)
         elif name not in _SILENT:
-            self.context.note(NoteKind.FAULT, "element", f"SVG knows no element <{name[:40]}>; it is not drawn.", element)
+            self.context.note(
+                NoteKind.FAULT, "element", f"SVG knows no element <{name[:40]}>; it is not drawn.", element
+            )
         return None
 
     # -- what every drawn element has
@@ -160,7 +194,9 @@ class Walk:
             self.context.note(NoteKind.ASSUMED, "systemLanguage", message, element)
         return None if met else "condition"
 
-    def _clips(self, element: etree._Element, style: Style, matrix: Matrix, state: State) -> tuple[ClipNode, ...]:
+    def _clips(
+        self, element: etree._Element, style: Style, matrix: Matrix, state: State
+    ) -> tuple[ClipNode, ...]:
         if not style.own or not style["clip-path"]:
             return state.clip
         node = clip_of(self.context, style["clip-path"], matrix, element)
@@ -252,7 +288,10 @@ class Walk:
         if width <= 0 or height <= 0:
             return matrix, (0.0, 0.0), clip, "viewport without size"
         if local_name(element) == "svg":
-            x, y = context.value(element, style, "x", "x") or 0.0, context.value(element, style, "y", "y") or 0.0
+            x, y = (
+                context.value(element, style, "x", "x") or 0.0,
+                context.value(element, style, "y", "y") or 0.0,
+            )
             matrix = multiplied(matrix, (1, 0, 0, 1, x, y))
         if style["overflow"] not in ("visible", "auto"):
             clip = (*clip, viewport_clip(context, width, height, matrix))
@@ -313,6 +352,23 @@ class Walk:
             paints.append(paint)
         return paints[0], paints[1]
 
+    def _fill_and_stroke(
+        self, element: etree._Element, style: Style, matrix: Matrix, state: State, origin: Origin
+    ) -> tuple[Paint, Stroke]:
+        """Both, worked out once for each style and scale: sheets repeat a few thousands of times."""
+        diagonal = self.context.whole("o")
+        key = (style, matrix[:4], diagonal)
+        known = self._painted.get(key) if state.context is None else None
+        if known is not None:
+            return known
+        count = len(self.context.notes)
+        fill, paint = self._paints(element, style, state, origin)
+        found = fill, self._strokes.of(style, paint, matrix, diagonal)
+        # What has to be noted is noted for every object, so only what needs no note is kept.
+        if state.context is None and fill.kind is not PaintKind.UNKNOWN and count == len(self.context.notes):
+            self._painted[key] = found
+        return found
+
     def _record(
         self, kind: Kind, element: etree._Element, name: str, place: str, frame: _Frame
     ) -> tuple[Drawn, Style]:
@@ -321,12 +377,11 @@ class Walk:
         style, matrix, hidden = self._entered(element, frame)
         if hidden is None and style["visibility"] != "visible":
             hidden = "visibility"
-        origin = Origin(self._ref(element, name, state), element.sourceline, element.get("id"), place)
+        origin = Origin(self._ref(element, name, state), line_of(element), element.get("id"), place)
         self._effects(element, style, origin)
-        fill, stroke_paint = NO_PAINT, Stroke()
+        fill, stroke = NO_PAINT, Stroke()
         if kind is not Kind.IMAGE:
-            fill, paint = self._paints(element, style, state, origin)
-            stroke_paint = self._strokes.of(style, paint, matrix, self.context.whole("o"))
+            fill, stroke = self._fill_and_stroke(element, style, matrix, state, origin)
         clip = self._clips(element, style, matrix, state)
         if len(clip) > len(state.clip) and clip[-1].unit_box is not None:
             clip[-1].first, clip[-1].last = len(self.drawn), len(self.drawn) + 1
@@ -342,7 +397,7 @@ class Walk:
             hidden=hidden,
             name=own_name(element),
             fill=fill,
-            stroke=stroke_paint,
+            stroke=stroke,
             opacity=state.opacity * style["opacity"],
             clip=clip,
             waive=self._waivers(element, state),

@@ -1,0 +1,165 @@
+"""Files made to break a reader: each gets a clear answer."""
+
+from __future__ import annotations
+
+import gzip
+import zlib
+
+import numpy as np
+import pytest
+
+from preflight.artwork.model import Artwork, NoteKind
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Limits
+from preflight.readers.svg import read, sniff
+
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="10mm" height="10mm">'
+
+
+def page(body: str) -> Artwork:
+    return read(f"{HEAD}{body}</svg>".encode(), "hostile.svg", Limits(), None)[0]
+
+
+def refused(data: bytes, limits: Limits | None = None) -> Unreadable:
+    with pytest.raises(Unreadable) as caught:
+        read(data, "hostile.svg", limits or Limits(), None)
+    assert caught.value.what
+    assert caught.value.mend
+    return caught.value
+
+
+BILLION_LAUGHS = (
+    '<!DOCTYPE svg [<!ENTITY a0 "ha">'
+    + "".join(f'<!ENTITY a{i} "{f"&a{i - 1};" * 10}">' for i in range(1, 12))
+    + f"]>{HEAD}<text>&a11;</text></svg>"
+).encode()
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        pytest.param(b"", id="empty"),
+        pytest.param(b"  \n", id="blank"),
+        pytest.param(b"not xml at all", id="not-xml"),
+        pytest.param(b"<html><body/></html>", id="xml-not-svg"),
+        pytest.param(HEAD.encode() + b"<g>", id="cut-off"),
+        pytest.param(b"\xff\xfe\x00\xd8" * 20, id="undecodable"),
+        pytest.param(BILLION_LAUGHS, id="billion-laughs"),
+        pytest.param(
+            f'<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]>{HEAD}<text>&x;</text></svg>'.encode(),
+            id="external-entity",
+        ),
+        pytest.param(
+            f'<!DOCTYPE svg [<!ENTITY a "&b;"><!ENTITY b "&a;">]>{HEAD}<text>&a;</text></svg>'.encode(),
+            id="entity-cycle",
+        ),
+        pytest.param(
+            f'<!DOCTYPE svg [<!ENTITY % p SYSTEM "http://127.0.0.1/x.dtd"> %p;]>{HEAD}</svg>'.encode(),
+            id="parameter-entity",
+        ),
+        pytest.param(f"{HEAD}{'<g>' * 10_000}{'</g>' * 10_000}</svg>".encode(), id="nested-groups"),
+        pytest.param(f"{HEAD}{'<g>' * 1_500}{'</g>' * 1_500}</svg>".encode(), id="nested-below-parser-limit"),
+        pytest.param(gzip.compress(b"\0" * 300_000_000, 1), id="gzip-bomb"),
+        pytest.param(gzip.compress(f"{HEAD}</svg>".encode())[:-12], id="gzip-cut-off"),
+        pytest.param(b"\x1f\x8b" + b"junk" * 10, id="gzip-damaged"),
+    ],
+)
+def test_refused_with_a_reason_and_a_mend(data: bytes) -> None:
+    refused(data)
+
+
+def test_a_wrong_root_names_the_line() -> None:
+    assert refused(b"<?xml version='1.0'?>\n<html/>").place == "line 2"
+
+
+def test_expanding_use_is_bounded() -> None:
+    levels = "".join(f'<g id="g{i}">{f'<use xlink:href="#g{i - 1}"/>' * 10}</g>' for i in range(1, 10))
+    data = f'{HEAD}<defs><g id="g0"><path d="M0 0h1"/></g>{levels}</defs><use xlink:href="#g9"/></svg>'
+    refused(data.encode())
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<use id="u" xlink:href="#u"/>',
+        '<g id="g"><use xlink:href="#g"/></g>',
+        '<defs><g id="a"><use xlink:href="#b"/></g><g id="b"><use xlink:href="#a"/></g></defs><use xlink:href="#a"/>',
+    ],
+)
+def test_cyclic_use_is_noted(body: str) -> None:
+    artwork = page(body + '<path d="M0 0h1"/>')
+    assert [note.what for note in artwork.notes if note.kind is NoteKind.FAULT and note.what == "use"]
+    assert artwork.objects[-1].drawn
+
+
+def test_cyclic_clip_path_is_noted() -> None:
+    artwork = page(
+        '<clipPath id="c" clip-path="url(#c)"><rect width="1" height="1"/></clipPath><path clip-path="url(#c)" d="M0 0h1"/>'
+    )
+    assert any(note.what == "clip-path" for note in artwork.notes)
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<path d="M0 0L1e300 0L5 5z"/>',
+        '<path d="M0 0L1e999 0"/>',
+        '<path d="M0 0L1 1" transform="scale(1e300)"/>',
+        '<path d="M0 0L1e200 1" transform="scale(1e200)"/>',
+        '<rect width="1e300" height="2"/>',
+        '<polygon points="0 0 1e308 1e308 -1e308 5"/>',
+    ],
+)
+def test_absurd_coordinates_do_not_spread(body: str) -> None:
+    artwork = page(body + '<path d="M0 0h1"/>')
+    assert np.isfinite(artwork.outlines.segments).all()
+    assert artwork.objects[0].broken
+    assert artwork.objects[0].origin.ref in {note.origin.ref for note in artwork.notes if note.origin}
+    assert artwork.objects[1].broken is None
+
+
+@pytest.mark.parametrize("data", ["M0 0L10 0L1", "M0 0L10 0Lnan 5", "M0 0L10 0 #", "M0 0L10 0A5 5 0 0"])
+def test_path_cut_off_keeps_what_came_before(data: str) -> None:
+    artwork = page(f'<path d="{data}"/>')
+    assert len(artwork.outlines.segments) == 1
+    assert artwork.objects[0].broken
+    assert artwork.notes[0].kind is NoteKind.FAULT
+
+
+def test_markup_entities_of_old_files_are_read() -> None:
+    data = (
+        "<!DOCTYPE svg [<!ENTITY ns \"http://www.w3.org/2000/svg\"><!ENTITY box \"<rect width='2' height='3'/>\">]>\n"
+        '<svg xmlns="&ns;" width="1mm" height="1mm">\n&box;</svg>'
+    )
+    artwork = read(data.encode("utf-16"), "old.svg", Limits(), None)[0]
+    assert [(one.kind, one.origin.line) for one in artwork.objects] == [("path", 3)]
+
+
+def test_encodings() -> None:
+    text = f'<?xml version="1.0" encoding="ISO-8859-1"?>{HEAD}<g id="Bühne"><path d="M0 0h1"/></g></svg>'
+    assert read(text.encode("latin-1"), "l.svg", Limits(), None)[0].layers[0].name == "Bühne"
+
+
+def test_too_many_elements_segments_and_objects() -> None:
+    body = f"{HEAD}{'<path d="M0 0h1h1h1"/>' * 20}</svg>".encode()
+    refused(body, Limits(elements=10))
+    refused(body, Limits(objects=10))
+    refused(body, Limits(path_segments=10))
+    refused(body, Limits(file_size=10))
+    refused(gzip.compress(body), Limits(decompressed_size=10))
+
+
+def test_linked_images_outside_the_folder_are_not_opened(tmp_path) -> None:  # type: ignore[no-untyped-def]
+    (tmp_path / "inner").mkdir()
+    (tmp_path / "secret.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"\0" * 20)
+    data = f'{HEAD}<image href="../secret.png" width="1" height="1"/><image href="http://127.0.0.1/a.png" width="1" height="1"/></svg>'
+    artwork = read(data.encode(), "a.svg", Limits(), tmp_path / "inner")[0]
+    assert [one.pixel_size for one in artwork.objects] == [None, None]
+    assert [note.kind for note in artwork.notes if note.what == "image"] == [NoteKind.NOT_MODELLED] * 2
+
+
+def test_sniffing_goes_by_content() -> None:
+    assert sniff(f"{HEAD}</svg>".encode())
+    assert sniff(zlib.compress(b"x")) is False
+    assert sniff(gzip.compress(f"{HEAD}</svg>".encode()))
+    assert not sniff(b"%PDF-1.7")
