@@ -11,7 +11,7 @@ ARITY = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7,
 """Numbers each command takes."""
 
 _SPACE = " \t\r\n\f"
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _BETWEEN = re.compile(r"[ \t\r\n\f]*,?[ \t\r\n\f]*")
 _FLAG = re.compile(r"[01]")
 
