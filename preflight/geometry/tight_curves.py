@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preflight.geometry import cubics
-from preflight.geometry.outlines import Floats, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers
 
 __all__ = ["CUSP", "Cusps", "Stretches", "tight_stretches"]
 
@@ -79,7 +79,7 @@ def _cross(a: Floats, b: Floats) -> Floats:
     return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
 
 
-def _may_be_tight(curves: Floats, radius: float) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _may_be_tight(curves: Floats, radius: float) -> Flags:
     """(n,) whether the bound of the curvature by Bernstein coefficients leaves room for a tight place."""
     a, b, c = (curves[:, k + 1] - curves[:, k] for k in range(3))
     # P' × P'' and |P'|² have these coefficients, up to the factors 18 and 9.
@@ -166,7 +166,8 @@ def _cusps(curves: Floats, stops: Floats) -> Cusps:
     segment, at = segment[turns_back], at[turns_back]
     order = np.lexsort((at, segment))
     segment, at = segment[order], at[order]
-    twice = np.append(False, (segment[1:] == segment[:-1]) & (at[1:] - at[:-1] < 1e-4))
+    twice = np.zeros(len(segment), bool)
+    twice[1:] = (segment[1:] == segment[:-1]) & (at[1:] - at[:-1] < 1e-4)
     return Cusps(segment[~twice], at[~twice])
 
 

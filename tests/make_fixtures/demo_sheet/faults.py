@@ -145,7 +145,7 @@ def _overlap(draft: _Draft) -> None:
             "contour-overlap",
             "Kiss Cut",
             "Honey tag and Jam tag",
-            (x - aside, top - over, x + aside, bottom + over),
+            (x - aside, top - over, x, bottom + over),  # the run on the earlier contour, Honey tag's
             ((x - aside, top - over), (x - aside, bottom + over)),
             measured=bottom - top + 2 * radius * angle,
             unit="mm",
@@ -179,11 +179,16 @@ def _fragment(draft: _Draft) -> None:
 
 
 def _tight(draft: _Draft) -> None:
-    path = rounded(ferry.ticket_corners(TIGHT_RADIUS)).moved(139.5, 215.5)
+    # A parabola between two sides square to each other, leaving each at distance s from their corner, is most
+    # curved at its apex, s/4 from either side, and its radius there is s/√2.
+    reach = TIGHT_RADIUS * math.sqrt(2)
+    (contour,) = rounded(ferry.ticket_corners(reach)).moved(139.5, 215.5).contours
+    (x0, y), (*_, x, y0) = contour.start, contour.segments[0]
+    parabola = (x0, y + (y0 - y) * 2 / 3, x + (x0 - x) * 2 / 3, y0, x, y0)
+    path = Path((replace(contour, segments=(parabola, *contour.segments[1:])),))
     draft.kiss["Ticket"] = kiss_line("Ticket", path)
-    inset = TIGHT_RADIUS * (1 - math.sqrt(0.5))  # from the corner of the sides to the middle of the arc
-    x0, y0, _, _ = bounds(path)
-    draft.plant("corner-tight", "Ticket", [(x0 + inset, y0 + inset)], measured=TIGHT_RADIUS, unit="mm")
+    apex = (x0 + reach / 4, y0 + reach / 4)
+    draft.plant("corner-tight", "Ticket", [apex], measured=TIGHT_RADIUS, unit="mm")
 
 
 def _nodes(draft: _Draft) -> None:
