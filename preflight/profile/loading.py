@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from .errors import ProfileError
+from .lines import lines_of_keys
+from .names import nearest_name, normalised
 from .profile import LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
 from .settings import SettingError, SettingsTable, nearest
 from .tables import TABLES, default_steps
@@ -17,6 +19,7 @@ __all__ = ["FILE_NAME", "load"]
 
 FILE_NAME = "preflight.toml"
 _PROJECT_FILE = "pyproject.toml"
+_PROJECT_TABLE = "tool.preflight"
 _TOP = ("extends", *TABLES, "steps", "rules", "overrides")
 
 
@@ -41,7 +44,8 @@ def load(start: Path | None = None, explicit: Path | None = None) -> Profile:
     origins: dict[str, str] = {}
     for one, table in _chain(path):
         _checked(one, table)
-        _merge(merged, table, origins, str(one), "")
+        text, inside = one.read_text(encoding="utf-8"), one.name == _PROJECT_FILE
+        _merge(merged, table, origins, one, "", lines_of_keys(text, f"{_PROJECT_TABLE}." if inside else ""))
     return _built(path, merged, origins)
 
 
@@ -50,13 +54,22 @@ def _found(start: Path) -> Path | None:
         if (folder / FILE_NAME).is_file():
             return folder / FILE_NAME
         project = folder / _PROJECT_FILE
-        if project.is_file() and _tool_table(project) is not None:
+        if project.is_file() and _speaks_of_us(project) and _tool_table(project) is not None:
             return project
     return None
 
 
+def _speaks_of_us(project: Path) -> bool:
+    """Whether a project file holds our table at all; one that does not is none of our business, sound or not."""
+    try:
+        return _PROJECT_TABLE.encode() in project.read_bytes()
+    except OSError:
+        return True  # reading it then says what is wrong, file and reason
+
+
 def _tool_table(path: Path) -> dict[str, Any] | None:
-    table = _parsed(path).get("tool", {}).get("preflight")
+    tools = _parsed(path).get("tool")
+    table = tools.get("preflight") if isinstance(tools, dict) else None
     return table if isinstance(table, dict) else None
 
 
@@ -94,17 +107,22 @@ def _chain(path: Path) -> list[tuple[Path, dict[str, Any]]]:
 
 
 def _merge(
-    into: dict[str, Any], table: Mapping[str, Any], origins: dict[str, str], path: str, prefix: str
+    into: dict[str, Any],
+    table: Mapping[str, Any],
+    origins: dict[str, str],
+    path: Path,
+    prefix: str,
+    lines: Mapping[str, int],
 ) -> None:
     for key, value in table.items():
         dotted = f"{prefix}{key}"
-        origins[dotted] = path
+        origins[dotted] = f"{path}:{lines[dotted]}" if dotted in lines else str(path)
         if isinstance(value, dict):
-            _merge(into.setdefault(key, {}), value, origins, path, dotted + ".")
+            _merge(into.setdefault(key, {}), value, origins, path, dotted + ".", lines)
         elif dotted == "overrides":
-            into[key] = [*into.get(key, []), *value]
+            into[key] = [*into.get(key, []), *((path, one) for one in value)]
         elif dotted == "plugins.rule_files":
-            into[key] = [str(Path(path).parent / name) for name in value]
+            into[key] = [str(path.parent / name) for name in value]
         else:
             into[key] = value
 
@@ -126,6 +144,7 @@ def _checked(path: Path, table: Mapping[str, Any]) -> None:
     for name, step in table.get("steps", {}).items():
         if not isinstance(step, dict):
             raise ProfileError(f"{path}: steps.{name}: {step!r} is not a table; write [steps.{name}]")
+        _not_misspelt(path, name)
         _known(path, f"steps.{name}.", step, ("names", "strokes", "level"))
         _step(path, name, step)
     for name, rule in table.get("rules", {}).items():
@@ -134,6 +153,14 @@ def _checked(path: Path, table: Mapping[str, Any]) -> None:
         _level(path, f"rules.{name}.level", rule.get("level"))
     for one in table.get("overrides", []):
         _override(path, one)
+
+
+def _not_misspelt(path: Path, step: str) -> None:
+    near = nearest_name(step, default_steps())
+    if near is not None:
+        raise ProfileError(
+            f"{path}: steps.{step}: one slip away from a known step; did you mean {near[0]!r}?"
+        )
 
 
 def _known(path: Path, prefix: str, table: Mapping[str, Any], known: tuple[str, ...]) -> None:
@@ -188,13 +215,69 @@ def _override(path: Path, raw: Mapping[str, Any]) -> Override:
     files, rules = (_texts(path, f"overrides.{key}", raw.get(key, [])) for key in ("files", "rules"))
     if not files or not rules:
         raise ProfileError(f"{path}: [[overrides]] needs files and rules, each a list that is not empty")
-    return Override(files, rules, level or "off", reason)
+    return Override(files, rules, level or "off", reason, path)
+
+
+_NAME_LISTS = (("marks", "names"), *(("names", key) for key in TABLES["names"].fields()))
+"""The lists of names outside the steps."""
+
+
+def _owners_of_names(
+    path: Path, steps: Mapping[str, Step], given: Mapping[str, Any], merged: Mapping[str, Any]
+) -> dict[str, str]:
+    """Normalised name to the key under which the profile's files put it.
+
+    Raises
+    ------
+    ProfileError
+        One name stands for two things.
+    """
+    said = [(f"steps.{step}.names", raw["names"]) for step, raw in given.items() if "names" in raw]
+    said += [(f"{table}.{key}", merged.get(table, {}).get(key, ())) for table, key in _NAME_LISTS]
+    iso = {normalised(step): f"steps.{step}.names" for step in steps}
+    owners: dict[str, str] = {}
+    for key, names in said:
+        for name in names:
+            owner = owners.setdefault(normalised(name), iso.get(normalised(name), key))
+            if owner != key:
+                raise ProfileError(
+                    f"{path}: {key}: {name!r} belongs to {owner} already; keep it in one place"
+                )
+    return owners
+
+
+def _not_owned(names: tuple[str, ...], owners: Mapping[str, str]) -> tuple[str, ...]:
+    return tuple(name for name in names if normalised(name) not in owners)
+
+
+def _default_names(table: str, owners: Mapping[str, str]) -> dict[str, list[str]]:
+    """The table's default lists of names, less what the profile gives to something else."""
+    fields = TABLES[table].fields()
+    return {key: list(_not_owned(fields[key].default, owners)) for home, key in _NAME_LISTS if home == table}
 
 
 def _built(path: Path, merged: Mapping[str, Any], origins: Mapping[str, str]) -> Profile:
-    tables = {name: _settings(path, name, merged.get(name, {})) for name in TABLES if name != "plugins"}
     given = merged.get("steps", {})
     steps = {name: _step(path, name, given.get(name, {})) for name in (*default_steps(), *given)}
+    owners = _owners_of_names(path, steps, given, merged)
+    steps = {
+        name: step
+        if "names" in given.get(name, {})
+        else Step(_not_owned(step.names, owners), step.strokes, step.level)
+        for name, step in steps.items()
+    }
+    tables = {
+        name: _settings(path, name, {**_default_names(name, owners), **merged.get(name, {})})
+        for name in TABLES
+        if name != "plugins"
+    }
+    for step in merged.get("cutter", {}).get("speed", {}):
+        if step not in steps:
+            near = nearest(step, list(steps))
+            told = f"did you mean {near!r}?" if near else f"known steps: {', '.join(steps)}"
+            raise ProfileError(
+                f"{origins['cutter.speed']}: cutter.speed.{step}: there is no such step; {told}"
+            )
     rules = {
         name: RuleChoice(raw.get("level"), {key: value for key, value in raw.items() if key != "level"})
         for name, raw in merged.get("rules", {}).items()
@@ -204,7 +287,7 @@ def _built(path: Path, merged: Mapping[str, Any], origins: Mapping[str, str]) ->
         name=path.name,
         steps=steps,
         rules=rules,
-        overrides=tuple(_override(path, raw) for raw in merged.get("overrides", [])),
+        overrides=tuple(_override(one, raw) for one, raw in merged.get("overrides", [])),
         plugins=PluginsTable(
             tuple(plugins.get("required", ())), tuple(map(Path, plugins.get("rule_files", ())))
         ),

@@ -6,12 +6,12 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fnmatch import fnmatchcase
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Protocol
 
 from .errors import ProfileError
+from .globs import matches
 from .settings import SettingError, SettingsTable, nearest
 from .tables import LEVELS as RULE_LEVELS
 from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
@@ -49,12 +49,13 @@ class RuleChoice:
 
 @dataclass(frozen=True, slots=True)
 class Override:
-    """Rules set otherwise for some files, with the reason."""
+    """Rules set otherwise for some files, with the reason; ``file`` is the profile that says so."""
 
     files: tuple[str, ...]
     rules: tuple[str, ...]
     level: str
     reason: str
+    file: Path = Path("preflight.toml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,7 @@ class PluginsTable:
 class Profile:
     """Everything a file is judged by. ``name`` tells the file it came from, or ``default``.
 
-    ``origins`` gives, for each dotted key that a file sets, that file's path.
+    ``origins`` gives, for each dotted key that a file sets, that file's path and line.
     """
 
     name: str = "default"
@@ -154,9 +155,7 @@ class Profile:
         """What is said of a rule for one file: its table, then the overrides that match the file, last wins."""
         chosen = self.rules.get(id_, RuleChoice())
         for one in self.overrides:
-            if id_ in one.rules and any(
-                fnmatchcase(path, glob) or fnmatchcase(Path(path).name, glob) for glob in one.files
-            ):
+            if id_ in one.rules and any(matches(glob, path, one.file.parent) for glob in one.files):
                 chosen = RuleChoice(one.level, chosen.raw)
         return chosen
 
@@ -180,7 +179,7 @@ class Profile:
             for id_ in one.rules:
                 if id_ not in rules:
                     raise ProfileError(
-                        f"{self.name}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
+                        f"{one.file}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
                     )
 
 

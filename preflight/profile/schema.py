@@ -7,7 +7,7 @@ from typing import Any
 
 from .profile import LEVELS, RuleClass
 from .settings import SettingsTable
-from .tables import TABLES
+from .tables import TABLES, Step
 
 __all__ = ["json_schema"]
 
@@ -19,9 +19,8 @@ def json_schema(rules: Mapping[str, RuleClass]) -> dict[str, Any]:
     level = {"enum": list(LEVELS)}
     step = {
         "names": _TEXTS,
-        "strokes": _TEXTS,
+        "strokes": Step.fields()["strokes"].schema(),
         "level": {"enum": list(LEVELS[:3])},
-        "speed": {"type": "number"},
     }
     override = {
         "files": _TEXTS,

@@ -233,7 +233,7 @@ class Setting:
             case "speeds":
                 return ", ".join(f"{step} {speed:g} mm/s" for step, speed in value.items()) or "none"
             case "degrees":
-                return f"{value:g}°"
+                return f"{value:.15g}°"
             case "names" | "colours":
                 return ", ".join(value) or "none"
             case "flag":
@@ -241,7 +241,7 @@ class Setting:
             case "choice" | "text" | "count or auto":
                 return str(value)
             case _:
-                return f"{value:g}"
+                return f"{value:.15g}"
 
     def written(self, value: Any) -> Any:
         """The value as a profile writes it: lengths, sizes and speeds as texts with their unit."""

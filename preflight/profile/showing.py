@@ -7,7 +7,7 @@ from typing import Any
 
 from .profile import Profile, RuleClass
 from .settings import Setting
-from .tables import TABLES
+from .tables import TABLES, Step
 
 __all__ = ["show"]
 
@@ -17,6 +17,8 @@ def show(profile: Profile, rules: Mapping[str, RuleClass]) -> list[tuple[str, st
     settings: dict[str, Setting] = {
         f"{table}.{key}": setting for table, kind in TABLES.items() for key, setting in kind.fields().items()
     }
+    for step in profile.steps:
+        settings |= {f"steps.{step}.{key}": setting for key, setting in Step.fields().items()}
     rows = [
         (key, _shown(value), _origin(profile, key, settings.get(key)))
         for key, value in profile.effective()
@@ -39,12 +41,17 @@ def show(profile: Profile, rules: Mapping[str, RuleClass]) -> list[tuple[str, st
 
 
 def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        told = f"{value['level']} for {', '.join(value['rules'])} in {', '.join(value['files'])}"
+        return f"{told}: {value['reason']}"
     if isinstance(value, list):
         return ", ".join(map(str, value)) or "none"
     return str(value)
 
 
 def _origin(profile: Profile, key: str, setting: Setting | None) -> str:
+    if key.startswith("overrides."):
+        return f"from {profile.overrides[int(key.removeprefix('overrides.'))].file}"
     if key in profile.origins:
         return f"from {profile.origins[key]}"
     return "default" if setting is None else f"default ({setting.basis}: {setting.reason})"

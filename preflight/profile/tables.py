@@ -72,7 +72,11 @@ class Cutter(SettingsTable):
 class Step(SettingsTable):
     """One processing step: how it is recognised and how bad its faults are."""
 
-    names = names((), "layer, swatch or spot names of the step, beside those known by default")
+    names = names(
+        (),
+        "the step's ISO 19593-1 name always counts; beside it, by default, plain trade words",
+        Basis.COMMON_PRACTICE,
+    )
     strokes = Setting(
         "colours", (), "exact stroke colours that mean the step; none by default", Basis.ASSUMPTION
     )

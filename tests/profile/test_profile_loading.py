@@ -1,0 +1,205 @@
+"""Loading: found, extended, laid over the defaults; each error names file, key and mend."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from preflight.profile import Profile, ProfileError, load, show
+from preflight.profile.settings import SettingsTable, mm
+
+
+class Open:
+    """A rule as far as a profile sees it."""
+
+    class Settings(SettingsTable):
+        closed_within = mm(0.01, "finer than any cutter's step")
+
+
+RULES = {"contour-open": Open, "corner-tight": Open}
+
+
+def written(folder: Path, text: str, name: str = "preflight.toml") -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_without_a_file_the_defaults_hold(tmp_path: Path) -> None:
+    assert load(tmp_path).digest == Profile.default().digest
+
+
+def test_the_nearest_file_upwards_counts(tmp_path: Path) -> None:
+    written(tmp_path, '[job]\nspacing = "4 mm"\n')
+    written(tmp_path / "inner", '[job]\nspacing = "1/4 in"\n')
+    deep = tmp_path / "inner" / "deep"
+    deep.mkdir()
+    assert load(deep).job.spacing == pytest.approx(6.35)
+    assert load(tmp_path).job.spacing == 4.0
+
+
+def test_a_table_in_pyproject_counts_and_one_without_is_passed_over(tmp_path: Path) -> None:
+    written(tmp_path, "[tool.preflight.media]\nwidth = '1370 mm'\n", "pyproject.toml")
+    inner = written(tmp_path / "inner", "[tool.other]\nx = 1\n", "pyproject.toml").parent
+    profile = load(inner)
+    assert profile.media.width == 1370.0
+    assert profile.origins["media.width"].endswith("pyproject.toml:2")
+
+
+@pytest.mark.parametrize("text", ["tool = 1\n", "this is [not TOML\n"])
+def test_a_project_file_that_is_none_of_our_business_is_left_alone(tmp_path: Path, text: str) -> None:
+    written(tmp_path, text, "pyproject.toml")
+    assert load(tmp_path).name == "default"
+
+
+def test_extends_lays_the_nearer_over_the_farther(tmp_path: Path) -> None:
+    written(tmp_path, '[job]\nspacing = "5 mm"\ncopies = 7\n', "shop.toml")
+    written(tmp_path / "a", 'extends = "../shop.toml"\n[job]\ncopies = 2\n')
+    profile = load(tmp_path / "a")
+    assert (profile.job.spacing, profile.job.copies) == (5.0, 2)
+    origins = {key: origin for key, _, origin in show(profile, RULES)}
+    assert "shop.toml:2" in origins["job.spacing"]
+    assert "preflight.toml:3" in origins["job.copies"]
+    assert "project assumption" in origins["media.lead_margin"]
+    assert "default" in origins["steps.Cutting.names"]
+    assert "finer than any cutter's step" in origins["rules.contour-open.closed_within"]
+
+
+def test_a_circle_of_profiles_is_refused(tmp_path: Path) -> None:
+    written(tmp_path, 'extends = "b.toml"\n', "a.toml")
+    written(tmp_path, 'extends = "a.toml"\n', "b.toml")
+    with pytest.raises(ProfileError, match="circle"):
+        load(None, tmp_path / "a.toml")
+
+
+ERRORS = [
+    ("[jbo]\n", ["jbo", "job"]),
+    ("[job]\nspacng = '3 mm'\n", ["job.spacng", "job.spacing"]),
+    ("[job]\nspacing = 3\n", ["job.spacing", "unit"]),
+    ("[job]\nspacing = '3 furlongs'\n", ["job.spacing", "unknown unit"]),
+    ("[job]\nspacing = '-3 mm'\n", ["job.spacing", "below"]),
+    ("[job]\ncopies = 0\n", ["job.copies", "1"]),
+    ("[job]\ncopies = true\n", ["job.copies", "whole number"]),
+    ("[job]\nscale = nan\n", ["job.scale"]),
+    ("[job]\nexpects_cut = 'yes'\n", ["job.expects_cut", "true or false"]),
+    ("job = 3\n", ["job", "not a table"]),
+    ("[cutter]\nspeed = { Cuting = '200 mm/s' }\n", ["cutter.speed.Cuting", "'Cutting'"]),
+    ("[cutter]\nspeed = { Cutting = '200 mm' }\n", ["cutter.speed", "mm/s"]),
+    ("[limits]\nfile_size = 200\n", ["limits.file_size", "MB"]),
+    ("[marks]\ncount = 'some'\n", ["marks.count", "auto"]),
+    ("[output]\nrendering_intent = 'perceptual'\n", ["output.rendering_intent", "relative colorimetric"]),
+    ("[steps.PartialCuting]\nnames = ['x']\n", ["steps.PartialCuting", "'PartialCutting'"]),
+    ("[steps.Cutting]\nnames = 'kiss'\n", ["steps.Cutting.names", "list"]),
+    ("[steps.Cutting]\nstrokes = ['red']\n", ["steps.Cutting.strokes", "red"]),
+    ("[steps.Cutting]\nlevel = 'off'\n", ["steps.Cutting.level"]),
+    ("[steps.Cutting]\nname = ['x']\n", ["steps.Cutting.name", "steps.Cutting.names"]),
+    (
+        "[steps.Cutting]\nnames = ['Harbour']\n[marks]\nnames = ['harbour']\n",
+        ["marks.names", "steps.Cutting"],
+    ),
+    ("[marks]\nnames = ['Creasing']\n", ["marks.names", "steps.Creasing"]),
+    ("[rules.contour-open]\nlevel = 'fatal'\n", ["rules.contour-open.level", "fatal"]),
+    ("rules = 1\n", ["rules", "not a table"]),
+    ("overrides = 1\n", ["overrides"]),
+    ("[[overrides]]\nfiles = ['*']\nrules = ['contour-open']\n", ["reason"]),
+    ("[[overrides]]\nfiles = ['*']\nrules = ['x']\nreason = ' '\n", ["reason"]),
+    ("[[overrides]]\nfiles = []\nrules = ['x']\nreason = 'y'\n", ["files"]),
+    ("extends = 'absent.toml'\n", ["absent.toml"]),
+    ("extends = 1\n", ["extends"]),
+    ("[job\n", ["line 1"]),
+]
+
+
+@pytest.mark.parametrize(("text", "told"), ERRORS, ids=[text.replace("\n", " ") for text, _ in ERRORS])
+def test_what_is_wrong_is_told_with_file_key_and_mend(tmp_path: Path, text: str, told: list[str]) -> None:
+    written(tmp_path, text)
+    with pytest.raises(ProfileError) as error:
+        load(tmp_path)
+    for word in [*told, str(tmp_path)]:
+        assert word in str(error.value)
+
+
+def test_text_that_is_not_utf_8_and_a_missing_file_are_told(tmp_path: Path) -> None:
+    (tmp_path / "preflight.toml").write_bytes(b"# \xff\n")
+    with pytest.raises(ProfileError, match="UTF-8"):
+        load(tmp_path)
+    with pytest.raises(ProfileError, match=r"absent\.toml"):
+        load(None, tmp_path / "absent.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("[rules.contour-opne]\nlevel = 'note'\n", ["contour-opne", "contour-open"]),
+        ("[rules.contour-open]\nclosed_withn = '1 mm'\n", ["closed_withn", "closed_within"]),
+        ("[rules.contour-open]\nclosed_within = 1\n", ["closed_within", "unit"]),
+        ("[[overrides]]\nfiles=['*']\nrules=['contour-opn']\nreason='r'\n", ["contour-opn", "contour-open"]),
+    ],
+)
+def test_rules_are_held_against_those_there_are(tmp_path: Path, text: str, told: list[str]) -> None:
+    written(tmp_path, text)
+    with pytest.raises(ProfileError) as error:
+        load(tmp_path).validate_rules(RULES)
+    for word in [*told, "preflight.toml"]:
+        assert word in str(error.value)
+
+
+def test_sound_rule_settings_are_accepted(tmp_path: Path) -> None:
+    written(tmp_path, "[rules.contour-open]\nlevel = 'off'\nclosed_within = '0.02 mm'\n")
+    profile = load(tmp_path)
+    profile.validate_rules(RULES)
+    assert profile.rule("contour-open", "a.svg").level == "off"
+    shown = {key: value for key, value, _ in show(profile, RULES)}
+    assert shown["rules.contour-open.closed_within"] == "0.02 mm"
+
+
+@pytest.mark.parametrize(
+    ("glob", "file", "silent"),
+    [
+        ("*.svg", "archive/old/a.svg", True),
+        ("archive/**", "archive/old/a.svg", True),
+        ("archive/*.svg", "archive/a.svg", True),
+        ("archive/*.svg", "archive/old/a.svg", False),
+        ("archive/**/*.svg", "archive/a.svg", True),
+        ("archive/**", "archived/a.svg", False),
+        ("*.pdf", "archive/a.svg", False),
+    ],
+)
+def test_overrides_count_for_the_files_they_name(tmp_path: Path, glob: str, file: str, silent: bool) -> None:
+    written(
+        tmp_path, f"[[overrides]]\nfiles = ['{glob}']\nrules = ['contour-open']\nreason = 'kept as sent'\n"
+    )
+    profile = load(tmp_path)
+    assert profile.rule("contour-open", str(tmp_path / file)).level == ("off" if silent else None)
+    assert profile.rule("corner-tight", str(tmp_path / file)).level is None
+    assert ("kept as sent" in dict((k, v) for k, v, _ in show(profile, RULES))["overrides.0"]) is True
+
+
+def test_a_name_the_shop_gives_away_leaves_its_default_place(tmp_path: Path) -> None:
+    written(
+        tmp_path,
+        "[steps.PartialCutting]\nnames = ['Die Line']\n[names]\nignored = ['legend', 'fold']\n[marks]\nsize='5 mm'\n",
+    )
+    profile = load(tmp_path)
+    assert profile.steps["PartialCutting"].names == ("Die Line",)
+    assert profile.steps["Cutting"].names == ("through cut", "die cut")
+    assert profile.steps["Folding"].names == ()
+    assert "Legend" not in profile.information_names
+    assert profile.white_names == ("White",)
+
+
+def test_a_step_of_the_shops_own_is_taken(tmp_path: Path) -> None:
+    written(tmp_path, "[steps.Routing]\nnames = ['router']\nstrokes = ['#0af']\nlevel = 'warning'\n")
+    step = load(tmp_path).steps["Routing"]
+    assert (step.names, step.strokes, step.level) == (("router",), ("#0af",), "warning")
+
+
+def test_the_digest_tells_profiles_apart_and_forgets_where_they_lie(tmp_path: Path) -> None:
+    first = written(tmp_path / "a", "[limits]\nelements = 1000001\n")
+    second = written(tmp_path / "b", "# moved\n[limits]\nelements = 1000001\n")
+    third = written(tmp_path / "c", "[limits]\nelements = 1000002\n")
+    digests = [load(None, path).digest for path in (first, second, third)]
+    assert digests[0] == digests[1] != digests[2]
+    assert digests[0] != Profile.default().digest
