@@ -174,7 +174,7 @@ def test_overrides_count_for_the_files_they_name(tmp_path: Path, glob: str, file
     profile = load(tmp_path)
     assert profile.rule("contour-open", str(tmp_path / file)).level == ("off" if silent else None)
     assert profile.rule("corner-tight", str(tmp_path / file)).level is None
-    assert ("kept as sent" in dict((k, v) for k, v, _ in show(profile, RULES))["overrides.0"]) is True
+    assert ("kept as sent" in {k: v for k, v, _ in show(profile, RULES)}["overrides.0"]) is True
 
 
 def test_a_name_the_shop_gives_away_leaves_its_default_place(tmp_path: Path) -> None:
