@@ -30,7 +30,7 @@ def refused(data: bytes, limits: Limits | None = None) -> Unreadable:
 
 BILLION_LAUGHS = (
     '<!DOCTYPE svg [<!ENTITY a0 "ha">'
-    + "".join(f'<!ENTITY a{i} "{f"&a{i - 1};" * 10}">' for i in range(1, 12))
+    + "".join(f'<!ENTITY a{i} "' + f"&a{i - 1};" * 10 + '">' for i in range(1, 12))
     + f"]>{HEAD}<text>&a11;</text></svg>"
 ).encode()
 
@@ -73,7 +73,7 @@ def test_a_wrong_root_names_the_line() -> None:
 
 
 def test_expanding_use_is_bounded() -> None:
-    levels = "".join(f'<g id="g{i}">{f'<use xlink:href="#g{i - 1}"/>' * 10}</g>' for i in range(1, 10))
+    levels = "".join(f'<g id="g{i}">' + f'<use xlink:href="#g{i - 1}"/>' * 10 + "</g>" for i in range(1, 10))
     data = f'{HEAD}<defs><g id="g0"><path d="M0 0h1"/></g>{levels}</defs><use xlink:href="#g9"/></svg>'
     refused(data.encode())
 
@@ -141,7 +141,8 @@ def test_encodings() -> None:
 
 
 def test_too_many_elements_segments_and_objects() -> None:
-    body = f"{HEAD}{'<path d="M0 0h1h1h1"/>' * 20}</svg>".encode()
+    path = '<path d="M0 0h1h1h1"/>'
+    body = f"{HEAD}{path * 20}</svg>".encode()
     refused(body, Limits(elements=10))
     refused(body, Limits(objects=10))
     refused(body, Limits(path_segments=10))

@@ -11,6 +11,7 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
 from preflight.readers.svg.document import Document
+from preflight.readers.svg.expansion import expanded_size
 from preflight.readers.svg.names import line_of
 from preflight.readers.svg.paint import Paints
 from preflight.readers.svg.properties import PARSERS
@@ -74,8 +75,10 @@ class Context:
         self.viewport: tuple[float, float] = (0.0, 0.0)
         self.window: tuple[float, float] = (0.0, 0.0)
         self._expanded = 0
+        self._paths: dict[etree._Element, str] = {}
         self._said: set[tuple[str, Any]] = set()
         self._index()
+        self._refuse_explosion()
         self.cascade = Cascade(StyleSheets(self.root, self._sheet_not_modelled))
         self.paints = Paints(self.ids, self.cascade)
 
@@ -86,12 +89,26 @@ class Context:
             name = element.get("id") or element.get(_XML_ID)
             if name is not None and name not in self.ids:
                 self.ids[name] = element
+        self._count = count
         if count > self.limits.elements:
             raise Unreadable(
                 f"The file holds {count:,} elements, above the limit of {self.limits.elements:,}",
                 None,
                 "Simplify the artwork, or raise the limit in the profile.",
             )
+
+    def _refuse_explosion(self) -> None:
+        if any(True for _ in self.root.iter("{*}use")):
+            extra = expanded_size(self.root, self.ids) - self._count
+            if extra > self.limits.use_expansion:
+                raise self._exploded()
+
+    def _exploded(self) -> Unreadable:
+        return Unreadable(
+            f"Elements drawn again through <use> come to more than the limit of {self.limits.use_expansion:,}",
+            None,
+            "Expand the symbols in the drawing program, or raise the limit in the profile.",
+        )
 
     def count_expanded(self) -> None:
         """Count one more element met inside ``<use>``, a marker or a clip path.
@@ -102,11 +119,7 @@ class Context:
         """
         self._expanded += 1
         if self._expanded > self.limits.use_expansion:
-            raise Unreadable(
-                f"Elements drawn again through <use> come to more than the limit of {self.limits.use_expansion:,}",
-                None,
-                "Expand the symbols in the drawing program, or raise the limit in the profile.",
-            )
+            raise self._exploded()
         if self._expanded % 1024 == 0:
             self.deadline.check()
 
@@ -131,8 +144,15 @@ class Context:
         """Where an element stands that is no drawn object itself."""
         name = element.get("id")
         ref = name or f"{local_name(element)}@{element.sourceline}"
-        path = element.getroottree().getpath(element)
+        path = self.path_of(element)
         return Origin(ref=ref, line=line_of(element), id=name, path=path)
+
+    def path_of(self, element: etree._Element) -> str:
+        """XPath of an element."""
+        path = self._paths.get(element)
+        if path is None:
+            path = self._paths[element] = _steps(element)
+        return path
 
     def _sheet_not_modelled(self, what: str, element: etree._Element) -> None:
         message = f"{what[0].upper()}{what[1:]} is not taken into account."
@@ -215,6 +235,16 @@ class Context:
             self.note(NoteKind.NOT_MODELLED, "transform-box", message, element)
         x, y = _origin(str(origin), whole, style.font_size)
         return multiplied(multiplied((1, 0, 0, 1, x, y), matrix), (1, 0, 0, 1, -x, -y))
+
+
+def _steps(element: etree._Element) -> str:
+    """Local names with their place among siblings of that name, as the walk counts them."""
+    steps: list[str] = []
+    for one in (element, *element.iterancestors()):
+        parent = one.getparent()
+        count = sum(1 for _ in one.itersiblings(one.tag, preceding=True)) + 1 if parent is not None else 0
+        steps.append(f"{local_name(one)}[{count}]" if count else local_name(one))
+    return "/" + "/".join(reversed(steps))
 
 
 _PLACES = {"left": 0.0, "top": 0.0, "center": 50.0, "right": 100.0, "bottom": 100.0}

@@ -151,7 +151,10 @@ def uneven(matrix: Matrix) -> bool:
     """Whether lengths grow differently in different directions."""
     a, b, c, d = matrix[:4]
     size = max(abs(a), abs(b), abs(c), abs(d))
-    return abs(a * c + b * d) > 1e-6 * size**2 or abs(a * a + b * b - c * c - d * d) > 1e-6 * size**2
+    if not 0 < size < math.inf:
+        return False
+    a, b, c, d = a / size, b / size, c / size, d / size  # keeps the squares within range
+    return abs(a * c + b * d) > 1e-6 or abs(a * a + b * b - c * c - d * d) > 1e-6
 
 
 _FUNCTION = re.compile(r"\s*,?\s*([A-Za-z][A-Za-z0-9]*)\s*\(([^()]*)\)")

@@ -150,7 +150,7 @@ class Walk:
         if frame.instance is None:
             place = f"{state.place}/{name}[{frame.counts[name]}]"
         else:
-            place = element.getroottree().getpath(element)
+            place = self.context.path_of(element)
         self.context.viewport = state.viewport
         if name in SHAPES:
             self._shape(element, name, place, frame)
