@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 
@@ -88,13 +89,18 @@ def place(finding: Finding) -> str | None:
 
 
 def anchor(finding: Finding) -> tuple[float, float] | None:
-    """Where on the page, in mm, a finding is pinned: its worst place, else the middle of its bounds."""
+    """Where on the page, in mm, a finding is pinned: its worst place, else the middle of its bounds.
+
+    None if it has neither, or a rule gave it a place that is not finite.
+    """
     if finding.points_mm:
-        return finding.points_mm[0]
-    if finding.bounds_mm is None:
+        point = finding.points_mm[0]
+    elif finding.bounds_mm is not None:
+        x0, y0, x1, y1 = finding.bounds_mm
+        point = (x0 + x1) / 2, (y0 + y1) / 2
+    else:
         return None
-    x0, y0, x1, y1 = finding.bounds_mm
-    return (x0 + x1) / 2, (y0 + y1) / 2
+    return point if all(map(math.isfinite, point)) else None
 
 
 def where(reference: ObjectReference) -> str:

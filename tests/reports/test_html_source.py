@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import math
 import re
 
 from drawn_samples import RULES, drawings_of, sheet_drawing
@@ -73,3 +74,16 @@ def test_a_broken_path_name_does_not_break_the_page() -> None:
     file = FileReport(path="bad\udcff.svg", sha256=None, format="svg", status="checked", pages=())
     unread = FileReport(path="bad\udcff", sha256=None, format=None, status="unreadable", reason="torn")
     assert "bad\\udcff" in source(report_of(file, unread))
+
+
+def test_a_place_that_is_not_finite_is_no_place() -> None:
+    lost = gap(points_mm=((math.nan, 1.0),), bounds_mm=(math.nan, 0.0, math.inf, 1.0))
+    page = PageReport(number=1, size_mm=(1, 1), findings=(lost, gap(points_mm=((1.0, 2.0), (math.inf, 2.0)))))
+    text = source(
+        report_of(FileReport(path="f.svg", sha256=None, format="svg", status="checked", pages=(page,)))
+    )
+    block = re.search(r'id="report-data">(.*?)</script>', text, re.DOTALL)
+    assert block is not None
+    assert [(place["id"], place["points"]) for place in json.loads(block[1])[0]["places"]] == [
+        ("s1-e2", [[1.0, 2.0]])
+    ]

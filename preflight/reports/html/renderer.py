@@ -69,7 +69,7 @@ def _script_data(sheets: list[Sheet]) -> str:
         {"id": sheet.id, "width": sheet.width, "height": sheet.height, "places": places_of(sheet)}
         for sheet in sheets
     ]
-    return json.dumps(document, separators=(",", ":")).translate(_UNSAFE_IN_SCRIPT)
+    return json.dumps(document, separators=(",", ":"), allow_nan=False).translate(_UNSAFE_IN_SCRIPT)
 
 
 def _rule_pages(rules: Mapping[str, type[Rule]], met: Iterator[str]) -> Iterator[RulePage]:

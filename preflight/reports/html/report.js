@@ -3,6 +3,7 @@
 (() => {
   const SVG = "http://www.w3.org/2000/svg";
   const PIN_CELL = 30; // px: pins closer than this are drawn as one
+  const MOST_PINS = 70; // drawn at once, so that the art stays in sight under 2,000 findings
   const PRINT_WIDTH = 680; // px: what a printed page is taken to be wide when pins are gathered for it
   const LEAST_SPAN = 12; // mm of the page that a chosen finding is shown within, at least
   const MOST_SCALE = 4000; // px per mm
@@ -127,15 +128,18 @@
     }
     // Pins in sight, those that would cover each other drawn as one with the worst one's number.
     gather(left, top, across, down, scale) {
-      const cell = PIN_CELL / scale, cells = new Map();
-      const shown = this.printing ? this.page.places : this.places;
-      for (const place of shown) {
-        const [x, y] = place.at;
-        if (x < left || y < top || x > left + across || y > top + down) continue;
-        const key = `${Math.floor(x / cell)},${Math.floor(y / cell)}`;
-        const group = cells.get(key);
-        if (group) group.push(place); else cells.set(key, [place]);
-      }
+      const shown = (this.printing ? this.page.places : this.places).filter(({ at: [x, y] }) =>
+        x >= left && y >= top && x <= left + across && y <= top + down);
+      let cells, cell = PIN_CELL / scale;
+      do {
+        cells = new Map();
+        for (const place of shown) {
+          const key = `${Math.floor(place.at[0] / cell / 2)},${Math.floor(place.at[1] / cell)}`;
+          const group = cells.get(key);
+          if (group) group.push(place); else cells.set(key, [place]);
+        }
+        cell *= 1.3;
+      } while (cells.size > MOST_PINS);
       const pins = [];
       for (const group of cells.values()) {
         const [worst] = group;
@@ -143,8 +147,10 @@
         const first = mine ? this.mark : worst;
         const label = group.length > 1 ? `${first.number} +${group.length - 1}` : first.number;
         const pin = make("span", `pin ${first.kind}`, label);
-        pin.style.left = `${(first.at[0] - left) / across * 100}%`;
-        pin.style.top = `${(first.at[1] - top) / down * 100}%`;
+        // A pin of many stands in their midst, which keeps neighbours apart.
+        const spot = (axis) => mine || group.length < 3 ? first.at[axis] : group.reduce((sum, place) => sum + place.at[axis], 0) / group.length;
+        pin.style.left = `${(spot(0) - left) / across * 100}%`;
+        pin.style.top = `${(spot(1) - top) / down * 100}%`;
         pin.dataset.entry = first.id;
         // Beside the place, not on it, once one looks closely.
         if (mine && !this.printing) pin.style.transform = "translate(1.6rem, -2.6rem)";

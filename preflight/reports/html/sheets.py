@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -45,13 +46,14 @@ _GROUPS = (
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``."""
+    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``; ``topic`` the rule or what is not checked."""
 
     id: str
     number: int
     kind: str
     word: str
     rule: str
+    topic: str
     message: str
     place: str | None = None
     found: str | None = None
@@ -248,6 +250,7 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         kind=kind,
         word=kind if kind != "waived" else f"waived {finding.level}",
         rule=finding.rule,
+        topic=printable(finding.rule),
         message=printable(finding.message),
         place=place(finding),
         found=None if measured is None else amount(measured.value, measured.unit),
@@ -256,8 +259,8 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         hint=printable(finding.hint),
         waived=None if finding.waived is None else printable(finding.waived),
         mend=mends[finding.fix],
-        points=finding.points_mm[:PLACES_DRAWN],
-        box=finding.bounds_mm,
+        points=tuple(point for point in finding.points_mm[:PLACES_DRAWN] if all(map(math.isfinite, point))),
+        box=finding.bounds_mm if all(map(math.isfinite, finding.bounds_mm or ())) else None,
         point=anchor(finding),
     )
 
@@ -269,7 +272,8 @@ def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
         kind="unchecked",
         word="not checked",
         rule="",
-        message=f"{printable(entry.what)}. {printable(entry.message)}",
+        topic=printable(entry.what),
+        message=printable(entry.message),
         objects=() if entry.object is None else (where(entry.object),),
     )
 
