@@ -17,7 +17,7 @@ import msgspec
 from preflight.engine import check_file
 from preflight.plugins import Plugins
 from preflight.profile import Profile
-from preflight.rule import Finding
+from preflight.rule import Finding, Measured
 
 __all__ = ["KINDS", "TOLERANCE", "Case", "cases", "mismatches", "missing_kinds"]
 
@@ -99,15 +99,18 @@ def _differences(finding: Finding, expected: dict[str, Any]) -> list[str]:
         wanted, got = expected["measured"], finding.measured
         if (wanted is None) != (got is None):
             wrong.append(f"measured {got}")
-        elif wanted is not None and got is not None:
-            if not _close([got.value], [wanted["value"]]) or got.unit != wanted.get("unit", got.unit):
-                wrong.append(f"measured {got.value} {got.unit}")
+        elif wanted is not None and got is not None and not _same_measure(got, wanted):
+            wrong.append(f"measured {got.value} {got.unit}")
     if "points_mm" in expected:
         wanted_points, points = expected["points_mm"], [list(point) for point in finding.points_mm]
         near = all(any(_close(point, wanted) for point in points) for wanted in wanted_points)
         if len(points) != len(wanted_points) or not near:
             wrong.append(f"points {points}")
     return wrong
+
+
+def _same_measure(found: Measured, wanted: dict[str, Any]) -> bool:
+    return _close([found.value], [wanted["value"]]) and found.unit == wanted.get("unit", found.unit)
 
 
 def _close(found: Sequence[float] | None, wanted: Sequence[float] | None) -> bool:

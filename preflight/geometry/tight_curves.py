@@ -226,7 +226,7 @@ def _joined_pieces(curves: Floats, owner: Integers, low: Floats, high: Floats, c
         fresh |= nearest < 1e-6
     label = np.cumsum(fresh) - 1
     begins = np.flatnonzero(fresh)
-    stops = np.append(begins[1:], len(owner)) - 1
+    stops = np.append(begins[1:], len(owner))[: len(begins)] - 1
     order = np.lexsort((least, label))
     tightest = order[np.unique(label[order], return_index=True)[1]] if len(owner) else begins
     total = np.bincount(label, turn, len(begins)) if len(owner) else np.empty(0)
