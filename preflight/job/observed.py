@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from preflight.artwork import Kind
+from preflight.artwork import Box, Kind, Page
 from preflight.profile.proposals import Observed
 
 from .assign import color_key
@@ -17,9 +17,22 @@ if TYPE_CHECKING:
 
 __all__ = ["observed_names"]
 
+WHITE = (255, 255, 255)
+
+_MARK_SIZE = 15.0
+"""mm. Marks are small; larger things of one size near the corners are more likely stickers."""
+
+_SAME_SIZE = 0.1
+"""mm. Marks of one set are drawn alike."""
+
+_MARK_SPAN = 0.6
+"""Marks stand near the corners: together they span at least this much of the page each way."""
+
+_Key = tuple[str, Route]
+
 
 def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ...]:
-    """Names and stroke colours whose objects all look like cut lines, in order of appearance.
+    """Names and stroke colours whose objects all look like cut lines, marks or white, in order of appearance.
 
     Parameters
     ----------
@@ -28,27 +41,36 @@ def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ..
     A name is taken from the spot colour, the innermost layer, or the object itself; where none of these is
     at hand, the stroke colour stands in.
     """
-    looks: dict[tuple[str, Route], list[bool]] = {}
-    known: dict[tuple[str, Route], str | None] = {}
+    seen: dict[_Key, list[list[JobObject]]] = {}
+    pages: dict[_Key, list[Page]] = {}
     for job in jobs:
-        for item in job.items:
-            if item.object.kind is not Kind.PATH or not item.object.drawn:
-                continue
-            key = _key(item)
-            if key is not None:
-                looks.setdefault(key, []).append(_looks_cut(item, thin))
-                known[key] = _known_as(item)
-    return tuple(
-        Observed(name, str(route), len(cuts), "cut", known[name, route])
-        for (name, route), cuts in looks.items()
-        if all(cuts)
-    )
+        for key, items in _by_name(job).items():
+            seen.setdefault(key, []).append(items)
+            pages.setdefault(key, []).append(job.artwork.page)
+    found = []
+    for (name, route), by_page in seen.items():
+        looks = _looks_like(by_page, pages[name, route], thin)
+        # A bare colour names cut lines only: the profile takes colours for steps and nothing else.
+        if looks is not None and (route is not Route.STROKE or looks == "cut"):
+            every = [item for items in by_page for item in items]
+            found.append(Observed(name, str(route), len(every), looks, _known_as(every[-1])))
+    return tuple(found)
 
 
-def _key(item: JobObject) -> tuple[str, Route] | None:
-    stroke = item.object.stroke.paint
-    if stroke.spot:
-        return stroke.spot, Route.SPOT
+def _by_name(job: Job) -> dict[_Key, list[JobObject]]:
+    named: dict[_Key, list[JobObject]] = {}
+    for item in job.items:
+        key = _key(item) if item.object.kind is Kind.PATH and item.object.drawn else None
+        if key is not None:
+            named.setdefault(key, []).append(item)
+    return named
+
+
+def _key(item: JobObject) -> _Key | None:
+    stroke, fill = item.object.stroke.paint, item.object.fill
+    for paint in (stroke, fill):
+        if paint.spot:
+            return paint.spot, Route.SPOT
     if item.layers:
         return item.layers[0], Route.LAYER
     if item.object.name:
@@ -57,9 +79,43 @@ def _key(item: JobObject) -> tuple[str, Route] | None:
     return None if color is None else ("#{:02x}{:02x}{:02x}".format(*color), Route.STROKE)
 
 
+def _looks_like(by_page: list[list[JobObject]], pages: list[Page], thin: float) -> str | None:
+    every = [item for items in by_page for item in items]
+    if all(_marks(items, page) for items, page in zip(by_page, pages, strict=True)):
+        return "mark"
+    if all(_looks_cut(item, thin) for item in every):
+        return "cut"
+    return "white" if all(_looks_white(item) for item in every) else None
+
+
 def _looks_cut(item: JobObject, thin: float) -> bool:
     drawn = item.object
     return drawn.stroke.paint.paints and not drawn.fill.paints and drawn.stroke.width <= thin
+
+
+def _looks_white(item: JobObject) -> bool:
+    drawn = item.object
+    return drawn.fill.paints and not drawn.stroke.paint.paints and color_key(drawn.fill.color) == WHITE
+
+
+def _marks(items: list[JobObject], page: Page) -> bool:
+    """Whether these are four small filled things of one size, one near each corner of the page."""
+    boxes: list[Box] = [item.box for item in items if item.box is not None and item.object.fill.paints]
+    if len(boxes) != len(items) or len(boxes) != 4:
+        return False
+    sizes = [side for x0, y0, x1, y1 in boxes for side in (x1 - x0, y1 - y0)]
+    centres = [((x0 + x1) / 2, (y0 + y1) / 2) for x0, y0, x1, y1 in boxes]
+    middle_x, middle_y = sum(x for x, _ in centres) / 4, sum(y for _, y in centres) / 4
+    quarters = {(x < middle_x, y < middle_y) for x, y in centres}
+    wide = max(x for x, _ in centres) - min(x for x, _ in centres)
+    high = max(y for _, y in centres) - min(y for _, y in centres)
+    return (
+        max(sizes) <= _MARK_SIZE
+        and all(abs(one - other) <= _SAME_SIZE for one, other in zip(sizes[:2] * 3, sizes[2:], strict=True))
+        and len(quarters) == 4
+        and wide >= _MARK_SPAN * page.width
+        and high >= _MARK_SPAN * page.height
+    )
 
 
 def _known_as(item: JobObject) -> str | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .names import normalised
+
 __all__ = ["Observed", "Proposal", "propose"]
 
 
@@ -13,7 +15,7 @@ class Observed:
     """A name or stroke colour seen in a job, how often, and what its objects look like.
 
     ``route`` says where the name stood (``layer name``, ``spot colour``, ``stroke colour`` …); ``looks_like``
-    is ``cut`` or ``mark``; ``known_as`` the step or role the profile knows it by already, or None.
+    is ``cut``, ``mark`` or ``white``; ``known_as`` the step or role the profile knows it by already, or None.
     """
 
     name: str
@@ -37,7 +39,13 @@ def propose(seen: Sequence[Observed]) -> tuple[Proposal, ...]:
 
     Names the profile knows already are left out.
     """
-    new = [one for one in seen if one.known_as is None]
+    new: list[Observed] = []
+    named: set[str] = set()
+    for one in seen:
+        # A profile gives each name one place: of a name seen twice, the first is proposed.
+        if one.known_as is None and normalised(one.name) not in named:
+            named.add(normalised(one.name))
+            new.append(one)
     groups = (
         (
             "steps.PartialCutting",
@@ -50,6 +58,7 @@ def propose(seen: Sequence[Observed]) -> tuple[Proposal, ...]:
             [one for one in new if one.looks_like == "cut" and one.route == "stroke colour"],
         ),
         ("marks", "names", [one for one in new if one.looks_like == "mark"]),
+        ("names", "white", [one for one in new if one.looks_like == "white"]),
     )
     return tuple(
         Proposal(table, key, tuple((one.name, f"{one.route}, {one.objects} objects") for one in found))

@@ -42,18 +42,22 @@ def init_text(rules: Mapping[str, RuleClass], proposals: Sequence[Proposal] | No
 def _proposed(proposals: Sequence[Proposal]) -> Iterator[str]:
     tables = dict.fromkeys(proposal.table for proposal in proposals)
     for table in tables:
-        yield "# Proposed from the jobs named. Confirm each line: a kiss cut is assumed, a through cut belongs under"
-        yield "# [steps.Cutting]."
+        yield "# Proposed from the jobs named. Confirm each line, or take it out."
+        if table.startswith("steps."):
+            yield "# A kiss cut is assumed; names of through cuts belong under [steps.Cutting]."
         yield f"[{table}]"
         for proposal in (one for one in proposals if one.table == table):
             known = default_steps().get(table.removeprefix("steps."), ()) if proposal.key == "names" else ()
-            if table == "marks":
-                known = tuple(TABLES["marks"].fields()["names"].default)
+            if table in TABLES:
+                known = tuple(TABLES[table].fields()[proposal.key].default)
             yield f"{proposal.key} = ["
             yield from (f"    {_toml(name)}," for name in known)
             yield from (f"    {_toml(name)},  # {why}" for name, why in proposal.values)
             yield "]"
-        yield ""
+        # TOML takes each table once, so the rest of it stands here.
+        own = {proposal.key for proposal in proposals if proposal.table == table}
+        fields = TABLES[table].fields() if table in TABLES else {}
+        yield from _settings({key: setting for key, setting in fields.items() if key not in own})
 
 
 def _settings(fields: Mapping[str, Setting]) -> Iterator[str]:

@@ -120,3 +120,17 @@ def test_proposals_name_what_was_seen_and_not_known(tmp_path: Path) -> None:
 def test_nothing_new_is_said_rather_than_left_out() -> None:
     assert propose(SEEN[2:3]) == ()
     assert "know already" in init_text(RULES, ())
+
+
+def test_the_rest_of_a_table_with_proposals_is_shown_as_well() -> None:
+    text = init_text(RULES, propose(SEEN))
+    assert text.count("[marks]") == 1
+    assert "# quiet_zone = " in text
+
+
+def test_a_name_seen_twice_is_proposed_once(tmp_path: Path) -> None:
+    seen = (Observed("Backing", "layer name", 4, "white"), Observed("BACKING", "spot colour", 4, "cut"))
+    (tmp_path / "preflight.toml").write_text(init_text(RULES, propose(seen)), encoding="utf-8")
+    profile = load(tmp_path)
+    assert profile.white_names == ("White", "Backing")
+    assert profile.steps["PartialCutting"].names == ("kiss cut", "half cut")
