@@ -323,7 +323,7 @@ def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
     """The one profile that all the files come under."""
     from preflight.profile import ProfileError, load
 
-    starts = dict.fromkeys(Path.cwd() if name == STDIN else Path(name).resolve().parent for name in files)
+    starts = dict.fromkeys(Path.cwd() if name == STDIN else _folder_of(Path(name)) for name in files)
     profiles = [load(start, explicit) for start in starts or {Path.cwd(): None}]
     for start, other in zip(list(starts)[1:], profiles[1:], strict=True):
         if other.digest != profiles[0].digest:
@@ -332,6 +332,10 @@ def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
                 "check them apart, or name one profile with --profile"
             )
     return profiles[0]
+
+
+def _folder_of(path: Path) -> Path:
+    return path.resolve() if path.is_dir() else path.resolve().parent
 
 
 def _split(given: Sequence[str]) -> list[str]:

@@ -153,13 +153,13 @@ def test_inspect_tells_role_step_and_reason(clean: Path) -> None:
     assert page["size_mm"] == [40.0, 40.0]
     assert (art["role"], art["step"]) == ("print", None)
     assert (cut["role"], cut["step"]) == ("cut", "PartialCutting")
-    assert "Kiss Cut" in cut["why"]
+    assert "Kiss_Cut" in cut["why"]
     assert cut["bounds_mm"] == pytest.approx([5, 5, 35, 35], abs=1e-6)
     assert (cut["contours"], cut["closed"]) == (1, 1)
 
 
 def test_inspect_as_text_and_of_an_unreadable_file(clean: Path, tmp_path: Path) -> None:
-    assert "Kiss Cut" in run("inspect", clean).stdout.decode()
+    assert "Kiss_Cut" in run("inspect", clean).stdout.decode()
     done = run("inspect", tmp_path / "missing.svg")
     assert done.returncode == 2
     assert b"missing.svg" in done.stderr
@@ -186,7 +186,7 @@ def test_init_from_a_good_job_proposes_its_names(clean: Path) -> None:
     clean.write_text(CLEAN.replace("Kiss_Cut", "Harbour_line"))
     done = run("init", "--from", clean.name, "-o", "-", folder=clean.parent)
     assert done.returncode == 0
-    assert "Harbour line" in done.stdout.decode()
+    assert "Harbour_line" in done.stdout.decode()
 
 
 def test_profile_show_tells_where_each_value_came_from(tmp_path: Path) -> None:
@@ -194,6 +194,13 @@ def test_profile_show_tells_where_each_value_came_from(tmp_path: Path) -> None:
     shown = run("profile", "show", folder=tmp_path).stdout.decode()
     assert "0.02 mm" in shown
     assert "preflight.toml" in shown
+
+
+def test_profile_show_starts_from_the_folder_named(tmp_path: Path) -> None:
+    (tmp_path / "inner").mkdir()
+    (tmp_path / "inner" / "preflight.toml").write_text('[job]\nspacing = "4 mm"\n')
+    shown = run("profile", "show", "inner", folder=tmp_path).stdout.decode()
+    assert "job.spacing = 4 mm" in shown
 
 
 def test_a_wrong_key_in_the_profile_names_file_key_and_nearest(clean: Path) -> None:
