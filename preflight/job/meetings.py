@@ -94,20 +94,16 @@ class Meetings:
             return on_run
         within = self._set_aside.overlap_within
         runs = self._runs(within, self._set_aside.overlap_length)
-        for first, second, box in zip(
-            runs.first.tolist(), runs.second.tolist(), runs.bounds.tolist(), strict=True
-        ):
-            pair = ((rows.first == first) & (rows.second == second)) | (
-                (rows.first == second) & (rows.second == first)
-            )
-            x, y = rows.points[:, 0], rows.points[:, 1]
-            inside = (
-                (x >= box[0] - within)
-                & (x <= box[2] + within)
-                & (y >= box[1] - within)
-                & (y <= box[3] + within)
-            )
-            on_run |= pair & inside
+        count = self._cuts.outlines.contour_count
+        pairs = np.minimum(rows.first, rows.second) * count + np.maximum(rows.first, rows.second)
+        order = np.argsort(pairs, kind="stable")
+        wanted = np.minimum(runs.first, runs.second) * count + np.maximum(runs.first, runs.second)
+        begins, stops = (np.searchsorted(pairs[order], wanted, side) for side in ("left", "right"))
+        lows, highs = runs.bounds[:, :2] - within, runs.bounds[:, 2:] + within
+        for run in np.flatnonzero(stops > begins).tolist():  # only runs whose pair also crosses: few
+            own = order[begins[run] : stops[run]]
+            points = rows.points[own]
+            on_run[own] |= ((points >= lows[run]) & (points <= highs[run])).all(axis=1)
         return on_run
 
     def _grouped(self, rows: Crossings, chosen: Integers) -> Iterator[Meeting]:

@@ -26,6 +26,9 @@ __all__ = ["Suspect", "Suspects", "Twin"]
 NAME_LETTERS = 5
 """Names shorter than this are not compared with known ones: too many words lie one slip apart."""
 
+LEAST_CHROMA = 64
+"""Steps of 1/255 between the strongest and the weakest of red, green and blue."""
+
 ColorKey = tuple[int, int, int]
 
 
@@ -94,7 +97,7 @@ class Suspects:
         return found
 
     def unnamed(self, widest: float, closed_within: float) -> list[Suspect]:
-        """Thin closed contours round art with a layer, spot or colour of their own.
+        """Thin closed contours round art with a layer, spot or loud colour of their own.
 
         Objects with misspelt names and those in the colour of a cut step are left out: other rules say what
         they are.
@@ -153,7 +156,7 @@ class Suspects:
             key = color_key(paint.color)
             own_layer = item.object.layer is not None and layers[item.object.layer] == 0
             own_spot = paint.spot is not None and spots[paint.spot] == 0
-            own_color = key is not None and colors[key] == 0
+            own_color = key is not None and _is_loud(key) and colors[key] == 0
             if own_layer or own_spot or own_color:
                 yield Suspect(
                     item,
@@ -166,6 +169,11 @@ class Suspects:
 def hex_of(key: ColorKey) -> str:
     """The colour as ``#rrggbb``."""
     return "#{:02x}{:02x}{:02x}".format(*key)
+
+
+def _is_loud(key: ColorKey) -> bool:
+    """Whether a colour is plainly no grey: cut lines are drawn in loud colours, frames and shading in black and grey."""
+    return max(key) - min(key) >= LEAST_CHROMA
 
 
 def _prints(item: JobObject) -> bool:

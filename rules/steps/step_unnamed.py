@@ -23,8 +23,8 @@ class UnnamedStep(Rule):
     What it finds
     -------------
     A printing contour without fill, stroked no wider than {thin}, closed (its ends at most {closed_within} apart), that
-    goes round other printing art and has a layer, a spot colour or a stroke colour of its own. The value is its
-    stroke width.
+    goes round other printing art and has a layer, a spot colour or a loud stroke colour (no grey) of its own. The value
+    is its stroke width.
 
     Why it matters
     --------------
@@ -34,7 +34,7 @@ class UnnamedStep(Rule):
     Known limits
     ------------
     A guess. A thin frame in a colour of its own that is meant to be printed is a false alarm: name its layer under
-    ``information_names`` or waive it. A cut line in the colour of the art, on the layer of the art, is not found. It is a
+    ``information_names`` or waive it. A cut line in black, grey or a colour of the art, on the layer of the art, is not found. It is a
     warning, but an error while the page has no cut step and the profile expects one; step-missing then keeps still.
 
     How to mend it
