@@ -48,6 +48,10 @@ MEASURE = """() => {
 
 Box = tuple[float, ...]
 
+EXPLAINED = {"eac.svg": 1}
+"""Shapes that differ, by file. eac.svg: a path ends in a moveto with nothing after it (``…zm8 81.9``). Chromium counts
+that lone point into the box; here, as in `svgpathtools`, a contour without a segment has no extent."""
+
 
 def _absent(what: str) -> None:
     """Skip where a designer's machine lacks something; in CI, which installs it, fail."""
@@ -101,12 +105,10 @@ def _unmatched(wanted: list[Box], read: list[Box], tolerance: float) -> list[Box
     for box in wanted:
         column, row = round(box[0] / tolerance / 4), round(box[1] / tolerance / 4)
         near = (i for u in (-1, 0, 1) for v in (-1, 0, 1) for i in cells[column + u, row + v])
-        fits = (
-            i
-            for i in near
-            if i not in taken and max(abs(p - q) for p, q in zip(box, read[i], strict=True)) <= tolerance
-        )
-        found = next(fits, None)
+        apart = {
+            i: max(abs(p - q) for p, q in zip(box, read[i], strict=True)) for i in near if i not in taken
+        }
+        found = min((i for i in apart if apart[i] <= tolerance), key=apart.__getitem__, default=None)
         if found is None:
             lost.append(box)
         else:
@@ -131,7 +133,7 @@ def test_the_reader_sees_every_shape_where_chromium_draws_it(page: Any) -> None:
         lost = _unmatched([tuple(scale * edge for edge in box) for box in wanted], read, tolerance)
         files += 1
         shapes += len(wanted)
-        if lost:
+        if len(lost) != EXPLAINED.get(svg.name, 0):
             faults[svg.name] = (len(lost), len(wanted), [round(edge, 3) for edge in lost[0]])
     assert not faults
     assert files >= 200
