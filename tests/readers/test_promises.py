@@ -1,0 +1,104 @@
+"""The written promises of the model: every reader keeps them on every file, the broken ones too."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from preflight.artwork.model import Artwork, Kind, NoteKind
+from preflight.readers.limits import Limits
+from preflight.readers.svg import read as read_svg
+
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="40mm" height="30mm" viewBox="0 0 40 30">'
+
+SVG_FILES = {
+    "nothing": "",
+    "a-rectangle": '<rect x="5" y="5" width="10" height="5"/>',
+    "broken-path": '<path d="M1 1L5 5Lx"/>',
+    "nan": '<path d="M1 1L1e300 5z"/>',
+    "hidden": '<g display="none"><circle cx="5" cy="5" r="3"/></g><path visibility="hidden" d="M0 0h3"/>',
+    "used-twice": '<defs><path id="p" d="M0 0h3v3z"/></defs><use xlink:href="#p"/><use xlink:href="#p" x="9"/>',
+    "clipped": '<clipPath id="c"><rect width="2" height="2"/></clipPath><path clip-path="url(#c)" d="M20 20h3v3z"/>',
+    "text-and-image": '<text x="3" y="9">Ferry</text><image width="5" height="5" href="missing.png"/>',
+    "unmodelled": '<filter id="f"/><mask id="m"/><path filter="url(#f)" mask="url(#m)" style="mix-blend-mode:multiply" d="M0 0h3v3z"/>',
+    "layers": '<g id="Outer"><g id="Inner" display="none"><path d="M0 0h3"/></g></g>',
+}
+
+
+def svg(name: str) -> Artwork:
+    return read_svg(f"{HEAD}{SVG_FILES[name]}</svg>".encode(), f"{name}.svg", Limits(), None)[0]
+
+
+FILES: list[tuple[Callable[[str], Artwork], str]] = [(svg, name) for name in SVG_FILES]
+"""Reader and sample, for each reader there is."""
+
+
+@pytest.fixture(params=FILES, ids=lambda pair: f"{pair[0].__name__}-{pair[1]}")
+def artwork(request: pytest.FixtureRequest) -> Artwork:
+    reader, name = request.param
+    return reader(name)
+
+
+def test_is_frozen(artwork: Artwork) -> None:
+    for one in (artwork, artwork.page, *artwork.objects, *artwork.layers, *artwork.notes):
+        with pytest.raises(dataclasses.FrozenInstanceError):
+            one.name = "changed"  # type: ignore[union-attr, misc]
+
+
+def test_outlines_match_the_objects(artwork: Artwork) -> None:
+    assert artwork.outlines.object_count == len(artwork.objects)
+
+
+def test_every_number_is_finite_and_on_a_page_of_some_size(artwork: Artwork) -> None:
+    assert np.isfinite(artwork.outlines.segments).all()
+    assert np.isfinite(artwork.outlines.starts).all()
+    assert artwork.page.width > 0
+    assert artwork.page.height > 0
+
+
+def test_refs_are_unique(artwork: Artwork) -> None:
+    refs = [one.origin.ref for one in artwork.objects]
+    assert len(set(refs)) == len(refs)
+    assert all(refs)
+
+
+def test_layers_and_clips_that_objects_name_exist(artwork: Artwork) -> None:
+    for one in artwork.objects:
+        assert one.layer is None or 0 <= one.layer < len(artwork.layers)
+        assert one.clip is None or 0 <= one.clip < len(artwork.clips)
+    for index, layer in enumerate(artwork.layers):
+        assert layer.parent is None or layer.parent < index
+
+
+def test_a_layer_is_not_visible_where_its_parent_is_not(artwork: Artwork) -> None:
+    for layer in artwork.layers:
+        if layer.parent is not None and not artwork.layers[layer.parent].visible:
+            assert not layer.visible
+
+
+def test_clips_have_a_rule_for_each_region(artwork: Artwork) -> None:
+    for outlines, rules in zip(artwork.clips, artwork.clip_rules, strict=True):
+        assert outlines.object_count == len(rules)
+        assert set(rules) <= {"nonzero", "evenodd"}
+
+
+def test_a_path_without_curves_says_why(artwork: Artwork) -> None:
+    counts = np.diff(artwork.outlines.object_offsets)
+    for one, count in zip(artwork.objects, counts, strict=True):
+        assert count > 0 or one.broken
+
+
+def test_live_text_is_noted(artwork: Artwork) -> None:
+    noted = {note.origin.ref for note in artwork.notes if note.origin and note.kind is NoteKind.NOT_MODELLED}
+    assert {one.origin.ref for one in artwork.objects if one.kind is Kind.TEXT} <= noted
+
+
+def test_reading_again_gives_the_same(artwork: Artwork, request: pytest.FixtureRequest) -> None:
+    reader, name = request.node.callspec.params["artwork"]
+    again = reader(name)
+    assert again.objects == artwork.objects
+    assert again.notes == artwork.notes
+    assert np.array_equal(again.outlines.segments, artwork.outlines.segments)
