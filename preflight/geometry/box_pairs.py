@@ -113,8 +113,10 @@ class BoxTree:
         return begin, np.minimum(begin + _BRANCHES, np.repeat(at[1:], counts))
 
     def _near(self, first: Integers, second: Integers, level: int, reach: float) -> Flags:
-        low, high = self.boxes[level][:, :2], self.boxes[level][:, 2:]
-        return np.asarray(
-            (low[first] <= high[second] + reach).all(axis=1)
-            & (low[second] <= high[first] + reach).all(axis=1)
-        )
+        # One column after the other: gathering whole rows and reducing them costs several times as much.
+        x0, y0, x1, y1 = (np.ascontiguousarray(column) for column in self.boxes[level].T)
+        near = x0[first] <= x1[second] + reach
+        near &= x0[second] <= x1[first] + reach
+        near &= y0[first] <= y1[second] + reach
+        near &= y0[second] <= y1[first] + reach
+        return np.asarray(near)

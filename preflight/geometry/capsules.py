@@ -9,18 +9,21 @@ from preflight.geometry.outlines import Flags, Floats
 __all__ = ["inside_capsules"]
 
 
-def inside_capsules(pieces: Floats, others: Floats, within: float) -> tuple[Floats, Floats, Flags]:
+def inside_capsules(
+    pieces: Floats, others: Floats, rounded: Flags, within: float
+) -> tuple[Floats, Floats, Flags]:
     """Span (k,), (k,) of each piece (k, 2, 2), from 0 to 1, that lies within a distance of another piece.
 
     The points near a straight piece form a convex capsule: two discs and a strip between. A straight piece
-    is inside it over one span, from the least to the greatest of its spans in the three. The flags say
-    whether there is any.
+    is inside it over one span, from the least to the greatest of its spans in the three. ``rounded`` (k, 2)
+    says which ends of the other piece have their disc: without it the capsule is cut off square, so that a
+    stretch is not measured longer than what it shares. The flags say whether there is any span.
     """
     origin, along = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
     axis = others[:, 1] - others[:, 0]
     size = np.maximum(np.sqrt((axis * axis).sum(axis=1)), 1e-300)
     axis = axis / size[:, None]
-    spans = [_in_disc(origin - others[:, k], along, within) for k in (0, 1)]
+    spans = [_in_disc(origin - others[:, k], along, within, rounded[:, k]) for k in (0, 1)]
     spans.append(_in_strip(origin - others[:, 0], along, axis, size, within))
     low = np.min([np.where(stop >= start, start, np.inf) for start, stop in spans], axis=0)
     high = np.max([np.where(stop >= start, stop, -np.inf) for start, stop in spans], axis=0)
@@ -28,13 +31,13 @@ def inside_capsules(pieces: Floats, others: Floats, within: float) -> tuple[Floa
     return low, high, high > low
 
 
-def _in_disc(origin: Floats, along: Floats, radius: float) -> tuple[Floats, Floats]:
+def _in_disc(origin: Floats, along: Floats, radius: float, there: Flags) -> tuple[Floats, Floats]:
     square = np.maximum((along * along).sum(axis=1), 1e-300)
     nearest = -(origin * along).sum(axis=1) / square
     apart = origin + along * nearest[:, None]
     left = radius * radius - (apart * apart).sum(axis=1)
     half = np.sqrt(np.maximum(left, 0.0) / square)
-    return nearest - half, np.where(left >= 0.0, nearest + half, -np.inf)
+    return nearest - half, np.where(there & (left >= 0.0), nearest + half, -np.inf)
 
 
 def _in_strip(

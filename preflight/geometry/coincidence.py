@@ -166,9 +166,9 @@ def _farthest(line: Floats, other: Floats, within: float) -> float:
     for _ in range(_ROUNDS):
         at_start, at_stop = (_near_edges(tree, edges, points, within) for points in (start, stop))
         least_start, least_stop = _least(at_start, len(start)), _least(at_stop, len(stop))
-        farthest = max(farthest, least_start.max(initial=0.0), least_stop.max(initial=0.0))
+        farthest = max(farthest, float(least_start.max(initial=0.0)), float(least_stop.max(initial=0.0)))
         if np.isinf(farthest):
-            return farthest
+            return np.inf
         bound = _bounds(at_start, at_stop, len(start), len(edges))
         length = np.sqrt(((stop - start) ** 2).sum(axis=1))
         bound = np.minimum(bound, (least_start + least_stop + length) / 2.0)
@@ -178,7 +178,7 @@ def _farthest(line: Floats, other: Floats, within: float) -> float:
         start, stop = start[open_], stop[open_]
         middle = (start + stop) / 2.0
         start, stop = np.concatenate([start, middle]), np.concatenate([middle, stop])
-    return float(farthest)
+    return farthest
 
 
 _Near = tuple[Integers, Integers, Floats]

@@ -57,7 +57,7 @@ def self_crossings(outlines: Outlines) -> Crossings:
     clear[alone] = parted_at_node(strands.segments[first[alone]], strands.segments[second[alone]])
     alone = back & ~onward
     clear[alone] = parted_at_node(strands.segments[second[alone]], strands.segments[first[alone]])
-    first, second, onward, back = (column[~clear] for column in (first, second, onward, back))
+    first, second, onward, back = first[~clear], second[~clear], onward[~clear], back[~clear]
     met = meetings(strands.segments[first], strands.segments[second], onward, back, TOUCH)
     curled = _may_curl(strands.segments)
     rows, t, s = loops(strands.segments[curled], TOUCH)

@@ -53,7 +53,7 @@ def tight_corners(
     """Curved corners of a radius below ``least_radius`` and corners sharper than ``least_angle``.
 
     A curved corner is a longest stretch, over several segments too, on which the radius of curvature stays
-    below the limit less `RADIUS_SLACK`, and which turns by ``least_turn`` or more. A curve drawn as short
+    below the limit, somewhere by more than `RADIUS_SLACK`, and which turns by ``least_turn`` or more. A curve drawn as short
     straight lines has corners only. A cusp inside a segment is a corner of angle 0. Segments without length
     are passed over.
 
@@ -67,8 +67,8 @@ def tight_corners(
     strands = Strands.of(outlines, closed_within)
     sharp, angle = _sharp_nodes(strands, least_angle)
     curves = strands.segments
-    stretches, cusps = tight_stretches(curves, least_radius * (1.0 - RADIUS_SLACK))
-    tight = _merged(strands, stretches, least_turn)
+    stretches, cusps = tight_stretches(curves, least_radius)
+    tight = _merged(strands, stretches, least_turn, least_radius * (1.0 - RADIUS_SLACK))
     parts = [
         (sharp, np.ones(len(sharp)), angle, curves[sharp, 3], np.zeros(len(sharp), bool)),
         (
@@ -124,8 +124,8 @@ def _sharp_nodes(strands: Strands, least_angle: float) -> tuple[Integers, Floats
     return rows[sharp], angle[sharp]
 
 
-def _merged(strands: Strands, parts: Stretches, least_turn: float) -> Stretches:
-    """Stretches joined across nodes without a corner, and of those the ones that turn far enough."""
+def _merged(strands: Strands, parts: Stretches, least_turn: float, radius: float) -> Stretches:
+    """Stretches joined across nodes without a corner, and of those the ones that turn far enough and are tight enough somewhere."""
     if not len(parts.segment):
         return parts
     leaving, arriving = _directions(strands.segments)
@@ -157,4 +157,4 @@ def _merged(strands: Strands, parts: Stretches, least_turn: float) -> Stretches:
     # The tightest part speaks for the whole stretch.
     order = np.lexsort((parts.radius, label))
     first = order[np.unique(label[order], return_index=True)[1]]
-    return parts.chosen(first[turn[label[first]] >= least_turn - 1e-9])
+    return parts.chosen(first[(turn[label[first]] >= least_turn - 1e-9) & (parts.radius[first] < radius)])

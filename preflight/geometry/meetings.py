@@ -81,17 +81,26 @@ def parted_at_node(before: Floats, after: Floats) -> Flags:
     They do not if a line through the node has all control points of the one on one side and all of the
     other on the other side.
     """
-    node = after[:, :1]
-    sides = np.concatenate([node - before[:, :3], after[:, 1:] - node], axis=1)
-    to_corner = np.sqrt((sides * sides).sum(axis=2, keepdims=True))
-    along = (sides / np.where(to_corner > 0.0, to_corner, 1.0)).sum(axis=1, keepdims=True)
-    ahead = (sides * along).sum(axis=2)
-    parted = (ahead >= 0.0).all(axis=1) & (ahead[:, 0] > 0.0) & (ahead[:, 5] > 0.0)
+    # Coordinate by coordinate: this runs over every node of a sheet.
+    node_x, node_y = after[:, 0, 0], after[:, 0, 1]
+    sides = [(node_x - before[:, k, 0], node_y - before[:, k, 1]) for k in range(3)]
+    sides += [(after[:, k, 0] - node_x, after[:, k, 1] - node_y) for k in range(1, 4)]
+    along_x, along_y = np.zeros(len(after)), np.zeros(len(after))
+    for x, y in sides:
+        size = np.sqrt(x * x + y * y)
+        size[size == 0.0] = 1.0
+        along_x += x / size
+        along_y += y / size
+    ahead = [x * along_x + y * along_y for x, y in sides]
+    parted: Flags = np.asarray((ahead[0] > 0.0) & (ahead[5] > 0.0))
+    for value in ahead[1:5]:
+        parted &= value >= 0.0
     doubtful = np.flatnonzero(~parted)
     if len(doubtful):
-        ends = (to_corner[doubtful, 0, 0] > 0.0) & (to_corner[doubtful, 5, 0] > 0.0)
-        parted[doubtful] = ends & cubics.all_on_one_side(sides[doubtful])
-    return np.asarray(parted)
+        vectors = np.stack([np.stack([x[doubtful], y[doubtful]], axis=1) for x, y in sides], axis=1)
+        ends = (vectors[:, 0] != 0.0).any(axis=1) & (vectors[:, 5] != 0.0).any(axis=1)
+        parted[doubtful] = ends & cubics.all_on_one_side(vectors)
+    return parted
 
 
 def loops(curves: Floats, reach: float) -> tuple[Integers, Floats, Floats]:
@@ -143,9 +152,10 @@ def _flat_pieces(
     done: list[tuple[Integers, Floats, Floats]] = []
     while len(pair):
         box_a, box_b = cubics.hull_boxes(a), cubics.hull_boxes(b)
-        keep = (box_a[:, :2] <= box_b[:, 2:] + reach).all(axis=1) & (
-            box_b[:, :2] <= box_a[:, 2:] + reach
-        ).all(axis=1)
+        keep: Flags = np.asarray(
+            (box_a[:, :2] <= box_b[:, 2:] + reach).all(axis=1)
+            & (box_b[:, :2] <= box_a[:, 2:] + reach).all(axis=1)
+        )
         onward = keep & end_to_start[pair] & (span_a[:, 1] == 1.0) & (span_b[:, 0] == 0.0)
         back = keep & start_to_end[pair] & (span_a[:, 0] == 0.0) & (span_b[:, 1] == 1.0)
         # Two whole curves that share both their nodes are not parted by a line through one of them.
@@ -213,7 +223,7 @@ def _starting_places(
 def _foot(points: Floats, start: Floats, along: Floats) -> Floats:
     """(k,) parameter 0..1 on a line where it is nearest a point."""
     square = np.maximum((along * along).sum(axis=1), 1e-300)
-    return np.clip(((points - start) * along).sum(axis=1) / square, 0.0, 1.0)
+    return np.asarray(np.clip(((points - start) * along).sum(axis=1) / square, 0.0, 1.0))
 
 
 def _nearest(first: Floats, second: Floats, t: Floats, s: Floats) -> tuple[Floats, Floats, Floats]:

@@ -67,7 +67,8 @@ def needed_nodes(outlines: Outlines, tolerance: float) -> Integers:
         good = error <= tolerance
         taken = before[good]
         idle = 0 if len(taken) else idle + 1
-        parity = 1 - parity
+        if not len(taken):
+            parity = 1 - parity
         if len(taken):
             # Only around what changed can another round find more.
             curves, spent = curves.copy(), spent.copy()

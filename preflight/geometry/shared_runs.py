@@ -20,6 +20,8 @@ _FLAT = 1e-4
 _SAME_STRETCH = 4.0
 """Times ``within``: places of one contour this close along it and heading alike are one stretch, not two."""
 _TURNED_BACK = -0.5
+_ALIKE = 0.5**0.5
+"""Cosine of 45°: a run is where two stretches go the same way or the opposite one, not where one cuts across."""
 _GAP = 1e-3
 
 
@@ -56,6 +58,25 @@ class _Edges:
     length: Floats
 
     @property
+    def goes_on(self) -> Flags:
+        """(k, 2) whether another edge goes on from the start, from the end, without a corner."""
+        result = np.zeros((len(self.length), 2), bool)
+        if len(self.length):
+            meets = (self.contour[1:] == self.contour[:-1]) & (
+                np.abs(self.ends[1:, 0] - self.ends[:-1, 1]).max(axis=1, initial=0.0) <= _GAP
+            )
+            heading = self.heading
+            meets &= (heading[1:] * heading[:-1]).sum(axis=1) >= _ALIKE
+            result[1:, 0], result[:-1, 1] = meets, meets
+            # The closing point of a contour whose edges are all here.
+            first = np.flatnonzero(np.append(True, self.contour[1:] != self.contour[:-1]))
+            last = np.append(first[1:], len(self.length)) - 1
+            closes = np.abs(self.ends[first, 0] - self.ends[last, 1]).max(axis=1) <= _GAP
+            closes &= (heading[first] * heading[last]).sum(axis=1) >= _ALIKE
+            result[first[closes], 0], result[last[closes], 1] = True, True
+        return result
+
+    @property
     def heading(self) -> Floats:
         return np.asarray((self.ends[:, 1] - self.ends[:, 0]) / self.length[:, None])
 
@@ -71,7 +92,7 @@ def shared_runs(
 
     A contour also counts as running on itself where it comes back: retraced, or doubled. Places less than
     four times ``within`` apart along the contour belong to one stretch unless the contour has turned by more
-    than 120° between them. An exact repeat of an earlier contour is left out by itself.
+    than 120° between them. Stretches that head more than 45° apart do not run together. An exact repeat of an earlier contour is left out by itself.
 
     Parameters
     ----------
@@ -209,7 +230,9 @@ def _near_edges(edges: _Edges, within: float) -> tuple[Integers, Integers]:
         return np.empty(0, np.intp), np.empty(0, np.intp)
     lines = shapely.linestrings(edges.ends)
     a, b = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=within)
-    return a, b
+    heading = edges.heading
+    side_by_side = np.abs((heading[a] * heading[b]).sum(axis=1)) >= _ALIKE
+    return a[side_by_side], b[side_by_side]
 
 
 def _one_stretch(
@@ -230,7 +253,7 @@ def _once(
 ) -> tuple[Integers, Integers]:
     """Of a stretch run twice keep the first passage, counted from a place that is not run twice."""
     origin = np.zeros(len(totals))
-    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], within)
+    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], edges.goes_on[b], within)
     contour = edges.contour[a][real]
     start = edges.path[a][real] + low[real] * edges.length[a][real]
     stop = edges.path[a][real] + high[real] * edges.length[a][real]
@@ -256,7 +279,7 @@ _Runs = tuple[Integers, Integers, Floats, Floats]
 
 def _runs(edges: _Edges, a: Integers, b: Integers, within: float, totals: Floats, rings: Flags) -> _Runs:
     """First and second contour, start and stop along the first, of every stretch of edges ``a`` near edges ``b``."""
-    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], within)
+    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], edges.goes_on[b], within)
     a, b, low, high = a[real], b[real], low[real], high[real]
     first, second = edges.contour[a], edges.contour[b]
     start, stop = edges.path[a] + low * edges.length[a], edges.path[a] + high * edges.length[a]

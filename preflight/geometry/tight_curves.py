@@ -229,7 +229,8 @@ def _joined_pieces(curves: Floats, owner: Integers, low: Floats, high: Floats, c
     stops = np.append(begins[1:], len(owner))[: len(begins)] - 1
     order = np.lexsort((least, label))
     tightest = order[np.unique(label[order], return_index=True)[1]] if len(owner) else begins
-    total = np.bincount(label, turn, len(begins)) if len(owner) else np.empty(0)
+    total = np.zeros(len(begins))
+    np.add.at(total, label, turn)
     return Stretches(owner[begins], low[begins], high[stops], total, least[tightest], at[tightest])
 
 

@@ -1,0 +1,138 @@
+"""Duplicates by Hausdorff distance, shared runs: closed forms and near misses."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from contour_shapes import circle, contour, moved, polygon, rectangle, reversed_contour, rolled, together
+
+from preflight.geometry.coincidence import duplicates, shared_runs
+from preflight.geometry.outlines import Outlines
+
+
+def test_concentric_circles_are_their_radii_apart():
+    # published-values.md 7.7: concentric circles of radius 2 and 3 have Hausdorff distance 1.
+    for pieces in (4, 7):
+        found = duplicates(together(circle(0, 0, 2), circle(0, 0, 3, pieces)), 1.01)
+        np.testing.assert_allclose(found.distance, [1.0], atol=0.002)
+        assert len(duplicates(together(circle(0, 0, 2), circle(0, 0, 3, pieces)), 0.99).first) == 0
+
+
+def test_square_and_its_inset_are_a_diagonal_apart():
+    # published-values.md 7.7: square 10 against its mitred inset by 1: √2.
+    found = duplicates(together(rectangle(0, 0, 10, 10), rectangle(1, 1, 9, 9)), 1.5)
+    np.testing.assert_allclose(found.distance, [2**0.5], atol=0.001)
+
+
+def test_hausdorff_of_the_shapely_manual():
+    # https://shapely.readthedocs.io/en/stable/reference/shapely.hausdorff_distance.html (published-values.md 7.7):
+    # 14.14 over nodes only, 70.0 with densify = 0.5, 74.56 with densify = 0.001.
+    one = polygon([(130, 0), (0, 0), (0, 150)], closed=False)
+    other = polygon([(10, 10), (10, 150), (130, 10)], closed=False)
+    found = duplicates(together(one, other), 80.0)
+    truth = shapely.hausdorff_distance(
+        shapely.LineString([(130, 0), (0, 0), (0, 150)]),
+        shapely.LineString([(10, 10), (10, 150), (130, 10)]),
+        densify=0.0002,
+    )
+    np.testing.assert_allclose(found.distance, [truth], atol=0.02)
+
+
+@pytest.mark.parametrize("shift", [0.0, 0.03, 0.049])
+def test_start_direction_and_nodes_play_no_part(shift):
+    base = circle(10, 20, 5)
+    for other in (circle(10 + shift, 20, 5, 8), moved(reversed_contour(rolled(base, 1)), 0, (shift, 0))):
+        found = duplicates(together(base, other), 0.05)
+        assert found.second.tolist() == [1]
+        np.testing.assert_allclose(found.distance, [shift], atol=0.0025)
+
+
+def test_near_miss():
+    assert len(duplicates(together(circle(0, 0, 5), circle(0.052, 0, 5)), 0.05).first) == 0
+    notch = polygon([(0, 0), (5, 0), (5, 0.2), (5.1, 0.2), (5.1, 0), (10, 0), (10, 10), (0, 10)])
+    assert len(duplicates(together(rectangle(0, 0, 10, 10), notch), 0.05).first) == 0
+
+
+def test_copies_give_one_row_less():
+    many = together(circle(50, 0, 5), *[circle(0, 0, 5)] * 4000, circle(0, 0, 5, 6))
+    found = duplicates(many, 0.05)
+    assert len(found.first) == 4000
+    assert set(found.first) == {1}
+    assert sorted(found.second) == list(range(2, 4002))
+
+
+def test_groups_are_kept_apart_and_empty_contours_ignored():
+    three = together(circle(0, 0, 5), Outlines.empty(1), contour([[[1, 1]] * 4]), circle(0, 0, 5))
+    assert len(duplicates(three, 0.05).first) == 1
+    assert len(duplicates(three, 0.05, groups=np.array([0, 0, 1])).first) == 0
+    assert len(duplicates(Outlines.empty(), 0.05).first) == 0
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.7])
+@pytest.mark.parametrize("apart", [0.0, 0.04])
+def test_shared_side(angle, apart):
+    one, other = rectangle(0, 0, 4, 4), rectangle(4 + apart, 1, 8, 3)
+    found = shared_runs(together(moved(one, angle, (3, 1)), moved(other, angle, (3, 1))), 0.05, 1.0)
+    assert (found.first.tolist(), found.second.tolist()) == ([0], [1])
+    np.testing.assert_allclose(found.length, [2.0], atol=0.01)
+    if angle == 0.0:
+        np.testing.assert_allclose(found.bounds, [[7, 2, 7, 4]], atol=0.01)
+        np.testing.assert_allclose(np.sort(found.points[0], axis=0), [[7, 2], [7, 4]], atol=0.01)
+
+
+def test_run_just_too_short_and_just_too_far():
+    def sides(length, apart):
+        return together(rectangle(0, 0, 4, 4), rectangle(4 + apart, 1, 8, 1 + length))
+
+    assert len(shared_runs(sides(1.01, 0.0), 0.05, 1.0).first) == 1
+    assert len(shared_runs(sides(0.99, 0.0), 0.05, 1.0).first) == 0
+    assert len(shared_runs(sides(2.0, 0.049), 0.05, 1.0).first) == 1
+    assert len(shared_runs(sides(2.0, 0.051), 0.05, 1.0).first) == 0
+
+
+def test_circle_that_touches_a_line():
+    # Closed form: a circle of radius r stays within w of its tangent over an arc of 2 r acos(1 − w / r).
+    found = shared_runs(together(circle(0, 0, 5), rectangle(5, -9, 12, 9)), 0.05, 1.0)
+    np.testing.assert_allclose(found.length, [10 * np.arccos(1 - 0.05 / 5)], atol=0.02)
+
+
+SPIKE = [(0, 0), (4, 0), (4, 4), (8, 4), (4, 4), (0, 4)]
+
+
+@pytest.mark.parametrize("start", range(6))
+def test_spike_counts_once(start):
+    found = shared_runs(rolled(polygon(SPIKE), start), 0.05, 1.0)
+    np.testing.assert_allclose(found.length, [4.0], atol=0.01)
+    np.testing.assert_allclose(found.bounds, [[4, 4, 8, 4]], atol=0.01)
+
+
+def test_doubled_circle_counts_once():
+    twice = contour(np.concatenate([circle(0, 0, 5).segments] * 2))
+    found = shared_runs(twice, 0.05, 1.0)
+    # Arc length of a drawn quarter circle: 1.571016698 r (published-values.md 7.2).
+    np.testing.assert_allclose(found.length.sum(), 4 * 5 * 1.571016698, atol=0.06)
+    # Past the seam the second lap lies within 0.05 mm of the first place again: so much is uncertain.
+
+
+@pytest.mark.parametrize(
+    "clean",
+    [
+        circle(0, 0, 5),
+        circle(0, 0, 0.5),
+        rectangle(0, 0, 4, 4),
+        polygon([(0, 0), (4, 0), (4, 0.2), (0, 0.2)]),
+        polygon([(0, 0), (4, 0), (4.02, 0.02), (4.02, 4), (0, 4)]),
+        polygon([(0, 0), (10, 2), (0, 4)]),
+        Outlines.empty(2),
+    ],
+)
+def test_no_run_of_a_sound_contour_with_itself(clean):
+    assert len(shared_runs(clean, 0.05, 1.0).first) == 0
+
+
+def test_copies_left_out():
+    three = together(circle(0, 0, 5), circle(0, 0, 5), circle(0.01, 0, 5))
+    assert shared_runs(three, 0.05, 1.0).second.tolist() == [2]
+    assert len(shared_runs(three, 0.05, 1.0, exclude=np.array([[0, 2]])).first) == 0
+    assert len(shared_runs(three, 0.05, 1.0, leave_out=np.array([1, 2])).first) == 0
