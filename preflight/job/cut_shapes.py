@@ -9,7 +9,6 @@ from itertools import pairwise
 import numpy as np
 
 from preflight.geometry.curvature import tight_corners
-from preflight.geometry.measure import segment_lengths
 from preflight.geometry.nodes import excess
 from preflight.geometry.outlines import Floats
 
@@ -81,22 +80,30 @@ class CutShapes:
                 corners.point[chosen],
             )
 
-    def node_use(self, tolerance: float, short_below: float) -> Iterator[NodeUse]:
-        """Nodes and short steps of every contour that has segments.
+    def node_use(
+        self, tolerance: float, short_below: float, least_nodes: int, least_short: int
+    ) -> Iterator[NodeUse]:
+        """Nodes and short steps of the contours that have many of either.
 
         Parameters
         ----------
         tolerance : mm, how far the shape may change when drawn with fewer nodes.
         short_below : mm, steps from node to node shorter than this are listed.
+        least_nodes, least_short : contours with fewer nodes and fewer short steps than these are passed over,
+            which keeps a sheet of plain contours from being simplified for nothing.
         """
         outlines = self._cuts.outlines
-        needed = excess(outlines, tolerance)
-        lengths = segment_lengths(outlines)
+        many = np.flatnonzero(outlines.segment_counts + 1 >= least_nodes)
+        needed = outlines.segment_counts + 1
+        needed[many] = excess(outlines.of_contours(many), tolerance)
+        lengths = self._cuts.segment_lengths
         middles = outlines.segments[:, [0, 3]].mean(axis=1)
         short = np.flatnonzero((lengths < short_below) & (lengths > NO_LENGTH))
         owners = outlines.contour_of_segment[short]
         first = np.searchsorted(owners, np.arange(outlines.contour_count + 1))
-        for index in np.flatnonzero(outlines.segment_counts > 0).tolist():
+        crowded = (np.diff(first) >= least_short) & (outlines.segment_counts > 0)
+        crowded[many] = True
+        for index in np.flatnonzero(crowded).tolist():
             own = short[first[index] : first[index + 1]]
             own = own[np.argsort(lengths[own], kind="stable")]
             contour = self._cuts.contours[index]

@@ -15,7 +15,7 @@ from preflight.geometry.coincidence import Duplicates, duplicates
 from preflight.geometry.crossings import Crossings, between, self_crossings
 from preflight.geometry.extents import contour_boxes, object_boxes
 from preflight.geometry.flatten import Polylines, flatten
-from preflight.geometry.measure import contour_lengths
+from preflight.geometry.measure import segment_lengths
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.rings import polygons
 
@@ -129,9 +129,15 @@ class Cuts:
         return np.array([numbers.setdefault(step, len(numbers)) for step in self.steps], np.intp)
 
     @cached_property
+    def segment_lengths(self) -> Floats:
+        """(n,) arc length of each segment, mm."""
+        return segment_lengths(self.outlines)
+
+    @cached_property
     def lengths(self) -> Floats:
         """(c,) arc length of each contour, mm."""
-        return contour_lengths(self.outlines)
+        outlines = self.outlines
+        return np.bincount(outlines.contour_of_segment, self.segment_lengths, outlines.contour_count)
 
     @cached_property
     def polylines(self) -> Polylines:

@@ -60,7 +60,9 @@ class ExcessNodes(Rule):
 
     def _found(self, job: Job) -> Iterator[Finding]:
         asked = self.settings
-        for found in job.cut_shapes.node_use(asked.tolerance, asked.shortest_step):
+        for found in job.cut_shapes.node_use(
+            asked.tolerance, asked.shortest_step, asked.least_nodes, asked.least_short
+        ):
             contour = found.contour
             if job.set_aside.fragments[contour.index]:
                 continue

@@ -52,8 +52,9 @@ class HiddenStep(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
+        hidden = {item.index for item in job.cuts.hidden}
         for item in (*job.cuts.hidden, *job.cuts.items):
-            reason = self._reason(item, job)
+            reason = self._reason(item, job, shows=item.index not in hidden)
             if reason is not None:
                 yield self.finding(
                     f"A {item.assignment.step} object is {reason}.",
@@ -62,7 +63,7 @@ class HiddenStep(Rule):
                     bounds=item.box,
                 )
 
-    def _reason(self, item: JobObject, job: Job) -> str | None:
+    def _reason(self, item: JobObject, job: Job, *, shows: bool) -> str | None:
         drawn = item.object
         layer = None if drawn.layer is None else job.artwork.layers[drawn.layer]
         if layer is not None and not layer.visible:
@@ -71,7 +72,7 @@ class HiddenStep(Rule):
             return f"hidden ({drawn.hidden})"
         if drawn.clipped_away:
             return "clipped away by a clip path"
-        if item in job.cuts.hidden:
+        if not shows:
             return "neither filled nor stroked, so it does not show"
         if drawn.opacity == 0.0:
             return "fully transparent"

@@ -65,7 +65,7 @@ class PaintedStep(Rule):
             yield self.finding(
                 f"A {item.assignment.step} object has {', '.join(wrong)}.",
                 "Give it no fill and a plain thin stroke."
-                if item in job.cuts.items
+                if item.object.kind == "path"
                 else "Turn text into outlines, or move the object off the cut layer.",
                 of=item,
                 bounds=item.box,
