@@ -11,7 +11,7 @@ from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.assemble import assembled
 from preflight.readers.svg.cascade import INITIAL_STYLE
-from preflight.readers.svg.context import Context
+from preflight.readers.svg.context import Context, local_name
 from preflight.readers.svg.document import parse, sniff
 from preflight.readers.svg.drawn import State
 from preflight.readers.svg.page import page_frame
@@ -42,6 +42,7 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
         message = "The SVG namespace is missing; browsers show nothing of this file. It is read as SVG all the same."
         context.note(NoteKind.FAULT, "namespace", message, root)
     _outside_sheets(context)
+    _moving_parts(context)
     style = context.style_of(root, INITIAL_STYLE)
     frame = page_frame(context, document.head, style)
     context.viewport = frame.viewport
@@ -69,3 +70,16 @@ def _outside_sheets(context: Context) -> None:
             message = "A style sheet kept in another file is not taken into account."
             context.note(NoteKind.NOT_MODELLED, "style sheet", message, context.root)
         node = node.getprevious()
+
+
+_ANIMATIONS = ("animate", "animateTransform", "animateMotion", "animateColor", "set")
+
+
+def _moving_parts(context: Context) -> None:
+    """Note what changes the artwork after it is read, wherever it stands."""
+    for element in context.root.iter("{*}script", *(f"{{*}}{name}" for name in _ANIMATIONS)):
+        name = local_name(element)
+        message = "An animation is not modelled; the first state is judged."
+        if name == "script":
+            message = "A script may change the artwork; it is not run."
+        context.note(NoteKind.NOT_MODELLED, name, message, element)

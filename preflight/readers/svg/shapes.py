@@ -62,6 +62,8 @@ def _path(data: str | None) -> ShapeText:
 def _rectangle(value: Value) -> ShapeText:
     width, height = value("width", "x") or 0.0, value("height", "y") or 0.0
     broken = None
+    if width <= 0 and height <= 0:
+        return ShapeText("", "the rectangle has neither width nor height")
     if width <= 0 or height <= 0:
         # Not drawn (SVG 2, 10.2), yet where it stands is worth knowing.
         width, height = max(width, 0.0), max(height, 0.0)

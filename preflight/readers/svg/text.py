@@ -33,14 +33,16 @@ class _Pen:
         self.boxes: list[tuple[float, float, float, float]] = []
         self.words: list[str] = []
         self.on_path = False
+        self.spaced = False
         self.size = 0.0
 
     def write(self, text: str | None, style: Style) -> None:
         words = " ".join((text or "").split())
         if not words or style["display"] == "none":
             return
-        if self.words:
-            words = (" " + words) if text and text[0].isspace() else words
+        if self.words and (self.spaced or (text or "")[0].isspace()):
+            words = " " + words
+        self.spaced = (text or "")[-1].isspace()
         size = style.font_size
         width = len(words) * ADVANCE * size
         shift = {"middle": width / 2, "end": width}.get(style["text-anchor"], 0.0)

@@ -49,7 +49,7 @@ FONT_UNITS = frozenset(_FONT_UNITS)
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z]*|%)\s*")
 _NUMBERS = re.compile(rf"\s*,?\s*({_NUMBER})")
-_ARGUMENT = re.compile(rf"({_NUMBER})\s*([a-zA-Z]*|%)")
+_ARGUMENT = re.compile(rf"({_NUMBER})\s*(%|[a-zA-Z]*)")
 
 
 class Length(NamedTuple):
