@@ -9,11 +9,15 @@ import numpy as np
 from preflight.geometry.cubics import bends
 from preflight.geometry.outlines import Floats, Integers, Outlines
 
-__all__ = ["MOST_PIECES", "Polylines", "flatten"]
+__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "Polylines", "flatten"]
 
 MOST_PIECES = 10_000
 """Most pieces of one segment. A curve that would need more, one whose handles reach more than a hundred
 million tolerances away, is cut into this many and leaves the tolerance."""
+
+MOST_PIECES_IN_ALL = 4_000_000
+"""Most pieces of all segments together, or 16 a segment where that is more: what memory bears. Beyond it the
+segments cut into the most pieces get fewer, and leave the tolerance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -32,7 +36,7 @@ class Polylines:
     parameter : (m,) float64
         Where on that segment, 0–1.
     inexact : (k,) int
-        Segments held back by :data:`MOST_PIECES`: their chain may be farther off than the tolerance.
+        Segments held back by :data:`MOST_PIECES` or :data:`MOST_PIECES_IN_ALL`: their chain may be farther off than the tolerance.
     """
 
     points: Floats
@@ -95,9 +99,23 @@ def _piece_counts(outlines: Outlines, tolerance: float) -> tuple[Integers, Integ
         wanted = np.ceil(np.sqrt(bends(outlines.segments) / tolerance))
     wanted[outlines.straight] = 1.0
     # NaN and infinity come from coordinates too large to square; they are capped like any other.
-    fits = wanted <= MOST_PIECES
-    counts = np.where(fits, np.maximum(wanted, 1.0), MOST_PIECES).astype(np.intp)
-    return counts, np.flatnonzero(~fits)
+    counts = np.where(wanted <= MOST_PIECES, np.maximum(wanted, 1.0), MOST_PIECES).astype(np.intp)
+    counts = np.minimum(counts, _common_cap(counts, max(MOST_PIECES_IN_ALL, 16 * len(counts))))
+    return counts, np.flatnonzero(~(wanted <= counts))
+
+
+def _common_cap(counts: Integers, limit: int) -> int:
+    """The largest cap on each count that keeps their sum within the limit."""
+    if counts.sum() <= limit:
+        return MOST_PIECES
+    low, high = 1, MOST_PIECES
+    while high - low > 1:
+        middle = (low + high) // 2
+        if np.minimum(counts, middle).sum() <= limit:
+            low = middle
+        else:
+            high = middle
+    return low
 
 
 def _points(segments: Floats, of_piece: Integers, t: Floats, at_end: Floats) -> Floats:

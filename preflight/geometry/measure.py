@@ -15,6 +15,9 @@ _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 _RELATIVE_ERROR = 1e-9
 """Of the length of the control polygon: where halving a curve changes less, its length is settled."""
 
+_SMALLEST = 1e-300
+"""Error that no length can show: near the smallest doubles a share of a length would be zero."""
+
 _MOST_HALVINGS = 20
 """A piece at a cusp is then a millionth of its curve: what is left of its error is below a billionth."""
 
@@ -59,8 +62,10 @@ def _cross(a: Floats, b: Floats) -> Floats:
 def _lengths(curves: Floats) -> Floats:
     """(k,) lengths of cubics (k, 4, 2): quadrature on ever finer halves of those that need it."""
     lengths = np.zeros(len(curves))
+    # Each about its own start, so that rounding is a share of the curve and halving comes to an end.
+    curves = curves - curves[:, :1]
     steps = np.diff(curves, axis=1)
-    allowed = _RELATIVE_ERROR * np.hypot(steps[..., 0], steps[..., 1]).sum(axis=1)
+    allowed = _RELATIVE_ERROR * np.hypot(steps[..., 0], steps[..., 1]).sum(axis=1) + _SMALLEST
     owner = np.arange(len(curves))
     whole = _quadrature(curves)
     for _ in range(_MOST_HALVINGS):

@@ -125,6 +125,17 @@ def test_absurd_handles_are_capped_and_said(reach: str) -> None:
     assert chains.offsets[1] == flatten.MOST_PIECES + 1
 
 
+def test_many_absurd_curves_share_what_memory_bears(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(flatten, "MOST_PIECES_IN_ALL", 5_000)
+    outlines = parse(["M0 0" + "C1e9 0 0 1e9 1 1" * 10, "M0 0C0 1 1 1 1 0"]).outlines
+    chains = flatten.flatten(outlines, 0.01)
+    assert chains.inexact.tolist() == list(range(10))
+    assert 4_900 < len(chains.points) <= 5_002
+    # What needs few pieces keeps them.
+    alone = flatten.flatten(outlines.of_objects([1]), 0.01)
+    assert chains.points[chains.offsets[1] :].tolist() == alone.points.tolist()
+
+
 @pytest.mark.parametrize("tolerance", [0.0, -1.0, float("nan")])
 def test_a_tolerance_must_be_above_zero(tolerance: float) -> None:
     with pytest.raises(ValueError, match="tolerance"):
@@ -204,6 +215,24 @@ def test_lengths_with_cusps_and_reversals() -> None:
                 for curve in outlines.segments]  # fmt: skip
     np.testing.assert_allclose(measure.segment_lengths(outlines), expected, rtol=1e-8, atol=1e-9)
     assert measure.contour_lengths(outlines)[4] == 10
+
+
+def test_tiny_curves_far_out_are_measured_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[int] = []
+    quadrature = measure._quadrature
+
+    def counted(curves: np.ndarray) -> np.ndarray:
+        made.append(len(curves))
+        return quadrature(curves)
+
+    monkeypatch.setattr(measure, "_quadrature", counted)
+    small = transform.apply(quarter(1), np.array([1e-4, 0, 0, 1e-4, 1e9, -1e9]))
+    smallest = transform.apply(quarter(1), np.array([1e-320, 0, 0, 1e-320, 0, 0]))
+    lengths = measure.segment_lengths(Outlines.joined([small, smallest]))
+    # Coordinates near 1e9 stand 1.2e-7 apart: that much, no more, is lost.
+    assert lengths[0] == pytest.approx(1.571016698e-4, abs=1e-6)
+    assert lengths[1] == pytest.approx(1.571e-320, rel=0.01)
+    assert sum(made) < 500
 
 
 @settings(max_examples=60, deadline=None)

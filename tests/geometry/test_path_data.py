@@ -218,7 +218,7 @@ steps = st.sampled_from([*COMMANDS, ("z", 0)]).flatmap(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.lists(st.lists(steps, min_size=1, max_size=9), min_size=1, max_size=4))
 def test_whole_documents_agree_with_a_plain_reader(document: list[list[tuple[str, list[float]]]]) -> None:
     paths = [[("M", [1.0, 2.0]), *path] for path in document]
@@ -271,7 +271,7 @@ def plain_reading(path: list[tuple[str, list[float]]]) -> list[list[tuple[float,
     return [[(p.real, p.imag) for p in curve] for curve in curves]
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.lists(st.text("MmLlHhCcAazZ0123456789.,-+eE \n#", max_size=25), min_size=1, max_size=4))
 def test_any_text_is_read_or_refused_without_harm_to_its_neighbours(texts: list[str]) -> None:
     together = parse(texts)
