@@ -19,10 +19,14 @@ OPEN = CLEAN.replace(
 )
 
 
-def run(*words: str | Path, stdin: bytes = b"", folder: Path | None = None) -> subprocess.CompletedProcess[bytes]:
+def run(
+    *words: str | Path, stdin: bytes = b"", folder: Path | None = None
+) -> subprocess.CompletedProcess[bytes]:
     environment = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1"}
     command = [sys.executable, "-m", "preflight", *map(str, words)]
-    return subprocess.run(command, input=stdin, capture_output=True, cwd=folder, env=environment, timeout=60, check=False)
+    return subprocess.run(
+        command, input=stdin, capture_output=True, cwd=folder, env=environment, timeout=60, check=False
+    )
 
 
 @pytest.fixture
@@ -100,7 +104,9 @@ def test_reports_are_told_by_suffix(faulty: Path, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["report.docx", "nowhere/report.json"])
-def test_a_report_that_cannot_be_written_stops_before_the_work(faulty: Path, tmp_path: Path, name: str) -> None:
+def test_a_report_that_cannot_be_written_stops_before_the_work(
+    faulty: Path, tmp_path: Path, name: str
+) -> None:
     done = run("check", faulty, "--report", tmp_path / name)
     assert done.returncode == 2
     assert done.stdout == b""

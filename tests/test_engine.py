@@ -89,7 +89,9 @@ def test_fingerprints_hold_through_a_move_and_an_unrelated_edit(tmp_path: Path) 
 
 
 def test_what_is_not_modelled_is_said(tmp_path: Path) -> None:
-    filtered = SHEET.replace("<rect", '<filter id="f"><feGaussianBlur stdDeviation="1"/></filter><rect filter="url(#f)"')
+    filtered = SHEET.replace(
+        "<rect", '<filter id="f"><feGaussianBlur stdDeviation="1"/></filter><rect filter="url(#f)"'
+    )
     page = engine(tmp_path).check_bytes(filtered.encode(), "sheet.svg").report.pages[0]
     assert any("filter" in one.what for one in page.not_checked)
 

@@ -137,7 +137,9 @@ class Cuts:
     def lengths(self) -> Floats:
         """(c,) arc length of each contour, mm."""
         outlines = self.outlines
-        return np.bincount(outlines.contour_of_segment, self.segment_lengths, outlines.contour_count)
+        lengths: Floats = np.zeros(outlines.contour_count)
+        np.add.at(lengths, outlines.contour_of_segment, self.segment_lengths)
+        return lengths
 
     @cached_property
     def polylines(self) -> Polylines:

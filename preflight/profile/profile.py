@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any, TypeAlias
 
 from .errors import ProfileError
 from .globs import matches
-from .settings import SettingError, SettingsTable, nearest
+from .settings import SettingError, nearest
 from .tables import LEVELS as RULE_LEVELS
 from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
 
@@ -21,13 +21,9 @@ __all__ = ["Override", "PluginsTable", "Profile", "RuleChoice", "RuleClass", "St
 LEVELS = (*RULE_LEVELS, "off")
 
 
-class RuleClass(Protocol):
-    """What the profile needs of a rule: its typed settings."""
-
-    @property
-    def Settings(self) -> type[SettingsTable]:  # noqa: N802 -- the name rule authors write
-        """The class of its settings."""
-        ...
+RuleClass: TypeAlias = Any
+"""A class with a nested ``Settings`` table: rules lie above the profile, so their type cannot be named here, and
+a protocol cannot say that a class object holds a class."""
 
 
 @dataclass(frozen=True, slots=True)
