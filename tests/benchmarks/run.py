@@ -8,6 +8,7 @@ Needs Linux or macOS (peak memory is asked of the operating system), ``rsvg-conv
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import shutil
 import statistics
@@ -62,8 +63,19 @@ def timed(command: list[str], *, may_find: bool = False) -> Run:
 
 
 def check(svg: Path) -> list[str]:
-    """The command under test: every rule, JSON out."""
-    return [sys.executable, "-m", "preflight", "check", str(svg), "--format", "json"]
+    """The command under test: every rule, JSON out. It is run once to see that it does the work.
+
+    A crash would end with 1 like findings do, and sooner.
+    """
+    command = [sys.executable, "-m", "preflight", "check", str(svg), "--format", "json"]
+    answer = subprocess.run(command, capture_output=True, text=True, check=False)
+    try:
+        (file,) = json.loads(answer.stdout)["files"]
+        assert file["status"] == "checked", file["reason"]
+        assert sum(step["contours"] for step in file["pages"][0]["production"]["steps"]) > 0
+    except (ValueError, AssertionError) as fault:
+        raise SystemExit(f"{svg.name} was not checked: {fault}; {answer.stderr[-500:]}") from fault
+    return command
 
 
 def interleaved(commands: dict[str, list[str]], rounds: int) -> dict[str, Run]:
