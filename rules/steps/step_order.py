@@ -36,7 +36,7 @@ class StepOrder(Rule):
     ------------
     Through cuts inside a kiss cut that take up less than {hole_share} of its area are taken for holes, and a sheet that has
     only those is in order. A sheet that mixes die-cut pieces with labels left on the roll is reported: switch the
-    rule off for it. A kiss cut that crosses a through cut is contour-crossing's; fragments and copies are left to their rules.
+    rule off for it. A kiss cut in a hole of its through cut counts as inside. A kiss cut that crosses a through cut is contour-crossing's; fragments and copies are left to their rules.
 
     How to mend it
     --------------
