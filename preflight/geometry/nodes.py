@@ -141,12 +141,12 @@ def _joined(one: Floats, other: Floats, tolerance: float) -> tuple[Floats, Float
 
 def _strays(joined: Floats, one: Floats, other: Floats, share: Floats) -> Floats:
     """(k,) greatest distance of sample points of two curves from the one that is to replace them."""
-    part = np.linspace(0.0, 1.0, 6)[1:]
+    part = np.linspace(0.0, 1.0, 4)[1:]
     points = np.concatenate(
         [cubics.points_at(one[:, None], part), cubics.points_at(other[:, None], part[:-1])], axis=1
     )
     t = np.concatenate([share[:, None] * part, share[:, None] + (1.0 - share[:, None]) * part[:-1]], axis=1)
-    for _ in range(3):
+    for _ in range(2):
         speed = cubics.first_derivatives(joined[:, None], t)
         apart = points - cubics.points_at(joined[:, None], t)
         square = np.maximum((speed * speed).sum(axis=2), 1e-300)
