@@ -132,7 +132,9 @@ def _joined(one: Floats, other: Floats, tolerance: float) -> tuple[Floats, Float
     s = 1.0 - share
     node = s * s * (s * first + 3.0 * share * handle_1) + share * share * (3.0 * s * handle_2 + share * last)
     # The node itself is a cheap first test that nearly all needed nodes fail.
-    likely = np.sqrt(((node - one[rows, 3]) ** 2).sum(axis=1)) <= 4.0 * tolerance
+    off, heading = node - one[rows, 3], came[rows] / a[rows][:, None]
+    aside = np.abs(off[:, 0] * heading[:, 1] - off[:, 1] * heading[:, 0])
+    likely = aside <= 1.5 * tolerance
     rows = rows[likely]
     joined[rows] = np.stack([first[likely], handle_1[likely], handle_2[likely], last[likely]], axis=1)
     error[rows] = _strays(joined[rows], one[rows], other[rows], share[likely, 0])
