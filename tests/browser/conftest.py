@@ -1,8 +1,7 @@
-"""Headless Chromium for pages that the reports write."""
+"""Opens pages that the reports write, and watches what they do."""
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -13,29 +12,6 @@ import pytest
 
 # The report samples live beside the tests of the other renderers.
 sys.path.insert(0, str(Path(__file__).parents[1] / "reports"))
-
-ARGUMENTS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    path = os.environ.get("PREFLIGHT_CHROMIUM", "/usr/bin/chromium")
-    if not Path(path).exists():
-        pytest.skip(f"no Chromium at {path}; set PREFLIGHT_CHROMIUM")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @dataclass

@@ -6,9 +6,7 @@ Source of the expected values: `getBBox` and `getScreenCTM` of every shape, aske
 from __future__ import annotations
 
 import os
-import shutil
 from collections import defaultdict
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -61,24 +59,10 @@ def _absent(what: str) -> None:
 
 
 @pytest.fixture(scope="module")
-def page() -> Iterator[Any]:
+def page(chromium: Any) -> Any:
     if not FLAGS.is_dir():
         _absent(f"the npm package flag-icons (npm ci --prefix {FOLDER})")
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if chromium is None:
-        _absent("chromium")
-    from playwright.sync_api import sync_playwright
-
-    arguments = [
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-background-networking",
-        "--disable-component-update",
-    ]
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=arguments)
-        yield browser.new_page()
-        browser.close()
+    return chromium.new_page()
 
 
 def _in_chromium(page: Any, svg: Path) -> tuple[float, list[Box]]:
