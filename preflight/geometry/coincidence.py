@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from preflight.geometry.clusters import linked
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.outlines import Floats, Integers, Outlines
@@ -95,15 +96,7 @@ def _clusters(boxes: Floats, usable: Integers, labels: Integers, within: float) 
     a, b = shapely.STRtree(corners).query(corners, predicate="dwithin", distance=4.5)
     close = (a < b) & (np.abs(cells[a, :4] - cells[b, :4]).max(axis=1) <= 3.0) & (cells[a, 4] == cells[b, 4])
     a, b = a[close], b[close]
-    cluster = np.arange(len(cells))
-    while True:
-        before = cluster.copy()
-        low = np.minimum(cluster[a], cluster[b])
-        np.minimum.at(cluster, a, low)
-        np.minimum.at(cluster, b, low)
-        cluster = cluster[cluster]
-        if np.array_equal(before, cluster):
-            break
+    cluster = linked(len(cells), a, b)
     of_contour = cluster[member]
     company = np.bincount(of_contour, minlength=len(cells))[of_contour] > 1
     contour, of_contour = usable[company], of_contour[company]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from preflight.geometry import cubics
+from preflight.geometry.clusters import linked
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import Strands
 from preflight.geometry.tight_curves import Stretches, tight_stretches
@@ -143,15 +144,7 @@ def _merged(strands: Strands, parts: Stretches, least_turn: float, radius: float
     on = (heirs >= 0) & (np.abs(kink) <= LEAST_TURN)
     on[on] &= parts.turn[tails[on]] * parts.turn[heirs[on]] > 0.0
     links_from, links_to = tails[on], heirs[on]
-    label = np.arange(len(parts.segment))
-    while True:
-        before = label.copy()
-        low = np.minimum(label[links_from], label[links_to])
-        np.minimum.at(label, links_from, low)
-        np.minimum.at(label, links_to, low)
-        label = label[label]
-        if np.array_equal(before, label):
-            break
+    label = linked(len(parts.segment), links_from, links_to)
     turn = np.bincount(label, np.abs(parts.turn), len(label))
     turn += np.bincount(label[links_from], np.abs(kink[on]), len(label))
     # The tightest part speaks for the whole stretch.
