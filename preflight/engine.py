@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import traceback
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from importlib.metadata import version
 from pathlib import Path
 
@@ -38,14 +37,13 @@ __all__ = ["Checked", "Engine", "check_bytes", "check_file"]
 RULE_FAILED = "rule-failed"
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(msgspec.Struct, frozen=True):
     """One file's report and what it was made from, for renderers that draw."""
 
     report: FileReport
     data: bytes = b""
     reader: Reader | None = None
-    jobs: tuple[Job, ...] = field(default=())
+    jobs: tuple[Job, ...] = msgspec.field(default=())
 
     def drawings(self) -> tuple[Drawing, ...]:
         """A picture of each page with its cut contours."""

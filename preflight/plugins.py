@@ -5,12 +5,12 @@ from __future__ import annotations
 import importlib.util
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import Distribution, EntryPoint, entry_points, version
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pluggy
 
 from preflight.profile.settings import nearest
@@ -55,8 +55,7 @@ class PluginError(Exception):
     """A required plug-in cannot be loaded, or two plug-ins bring the same name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(msgspec.Struct, frozen=True):
     """A plug-in that could not be loaded, with the reason."""
 
     plugin: str

@@ -8,7 +8,6 @@ whatever its rule; what is left out of an entry (all but ``rule``) is not compar
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +27,7 @@ KINDS = ("pass", "fail", "near-pass", "near-fail", "degenerate")
 """The kinds of file a rule needs, as its names begin."""
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(msgspec.Struct, frozen=True):
     """One file and the findings expected of it. ``name`` is for test ids."""
 
     path: Path

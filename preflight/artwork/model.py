@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+import msgspec
 
 from preflight.geometry.outlines import Outlines
 
@@ -49,8 +50,7 @@ class PaintKind(StrEnum):
     UNKNOWN = "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class Color:
+class Color(msgspec.Struct, frozen=True):
     """A colour as the file gave it.
 
     Attributes
@@ -67,8 +67,7 @@ class Color:
     components: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Paint:
+class Paint(msgspec.Struct, frozen=True):
     """One fill or stroke paint.
 
     ``spot`` is the name of the named colour (swatch, separation, ``icc-color`` name) the paint was made
@@ -90,8 +89,7 @@ class Paint:
 NO_PAINT = Paint(PaintKind.NONE)
 
 
-@dataclass(frozen=True, slots=True)
-class Stroke:
+class Stroke(msgspec.Struct, frozen=True):
     """How a contour is stroked; lengths in mm at the page's scale.
 
     ``width`` is the mean width where a transform makes it uneven; ``uneven`` then is true.
@@ -109,8 +107,7 @@ class Stroke:
     overprint: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Origin:
+class Origin(msgspec.Struct, frozen=True):
     """Where an object stands in its file.
 
     SVG: ``line``, ``id``, ``path`` (XPath). PDF: ``object_number``, ``operator`` index, ``path`` of forms.
@@ -125,16 +122,14 @@ class Origin:
     operator: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ProcessingStep:
+class ProcessingStep(msgspec.Struct, frozen=True):
     """ISO 19593-1 metadata of a layer: group and type names as written."""
 
     group: str
     type: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(msgspec.Struct, frozen=True):
     """A named layer or group as a person sees it in a drawing program.
 
     ``parent`` is an index into ``Artwork.layers`` or None. ``visible`` and ``printing`` take the parents
@@ -150,8 +145,7 @@ class Layer:
     step: ProcessingStep | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(msgspec.Struct, frozen=True):
     """A named colour that the file defines or uses.
 
     ``definition`` says how: ``solidColor``, ``one-stop gradient``, ``icc-color``, ``separation`` …
@@ -163,8 +157,7 @@ class Spot:
     origin: Origin | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Object:
+class Object(msgspec.Struct, frozen=True):
     """One thing drawn, in paint order. Its geometry is ``Artwork.outlines`` under the same index.
 
     Attributes
@@ -223,8 +216,7 @@ class NoteKind(StrEnum):
     """Something had to be assumed (units, scale); said in the report."""
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(msgspec.Struct, frozen=True):
     """A construct met and not modelled, or a fault met and worked round, with its place."""
 
     kind: NoteKind
@@ -233,8 +225,7 @@ class Note:
     origin: Origin | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(msgspec.Struct, frozen=True):
     """Size and boxes in mm; how the file declared them.
 
     ``unit`` is the unit as declared (``mm``, ``px``, ``%``, ``none`` …), ``certain`` whether the absolute
@@ -247,12 +238,11 @@ class Page:
     height: float
     unit: str
     certain: bool
-    boxes: dict[str, Box] = field(default_factory=dict)
+    boxes: dict[str, Box] = msgspec.field(default_factory=dict)
     pixels_per_inch: float = 96.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Artwork:
+class Artwork(msgspec.Struct, frozen=True, eq=False):
     """One page. Immutable; mm; origin at the top left of the page as a viewer shows it; y down.
 
     ``outlines`` holds one object per entry of ``objects``; ``clips`` are regions in the same frame, each an

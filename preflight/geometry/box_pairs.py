@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 import shapely
 
@@ -32,8 +31,7 @@ def near_contours(boxes: Floats, reach: float) -> tuple[Integers, Integers]:
     return first[order], second[order]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BoxTree:
+class BoxTree(msgspec.Struct, frozen=True, eq=False):
     """Boxes of runs of 1, 4, 16, … neighbouring segments of each contour.
 
     Segments that follow each other lie near each other, so the order along the contour is itself a good

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 import shapely
 
@@ -21,8 +20,7 @@ _SAME_POINTS = 1e-4
 _ROUNDS = 24
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Duplicates:
+class Duplicates(msgspec.Struct, frozen=True, eq=False):
     """Contours that repeat an earlier one.
 
     Attributes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -16,8 +15,7 @@ from preflight.geometry.strands import TOUCH, Strands, exact_repeats
 __all__ = ["Crossings", "between", "self_crossings"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Crossings:
+class Crossings(msgspec.Struct, frozen=True, eq=False):
     """Places where contours cross or touch, in the order of the contours and along the first of them.
 
     Attributes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -24,8 +23,7 @@ anywhere; only a stretch that turns at least so far is a corner."""
 _HANDLE = 1e-3  # mm: a handle shorter than this points nowhere; the next control point gives the direction
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Corners:
+class Corners(msgspec.Struct, frozen=True, eq=False):
     """Corners found, in the order of the contours and along each.
 
     Attributes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry.cubics import bends
@@ -20,8 +19,7 @@ MOST_PIECES_IN_ALL = 4_000_000
 segments cut into the most pieces get fewer, and leave the tolerance."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Polylines:
+class Polylines(msgspec.Struct, frozen=True, eq=False):
     """One chain of points for each contour, in the order of the contours.
 
     Attributes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 import shapely
 
@@ -19,8 +18,7 @@ _SAME_DIRECTION = 1e-4  # radians
 _SLIVER = 0.2  # mm: closer along the contour than this, a mere approach is the inside of a sharp corner
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class PlacesFound:
+class PlacesFound(msgspec.Struct, frozen=True, eq=False):
     """Meetings of segments of :class:`Strands`: (k,) segments, parameters, points (k, 2)."""
 
     first: Integers

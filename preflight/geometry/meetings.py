@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -20,8 +19,7 @@ NODE_SURROUNDINGS = 0.01
 _BATCH = 50_000
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Meetings:
+class Meetings(msgspec.Struct, frozen=True, eq=False):
     """Places where the curves of a pair meet; one place may be listed more than once.
 
     Attributes

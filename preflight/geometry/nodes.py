@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -16,8 +15,7 @@ _CORNER = np.cos(np.radians(30.0))
 """A node at which the contour turns by more than this is a corner: its segments are never made one."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ShortSteps:
+class ShortSteps(msgspec.Struct, frozen=True, eq=False):
     """Segments shorter than a limit.
 
     Attributes

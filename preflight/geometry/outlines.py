@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,8 +16,7 @@ Flags: TypeAlias = NDArray[np.bool_]
 __all__ = ["Flags", "Floats", "Integers", "Outlines"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Outlines:
+class Outlines(msgspec.Struct, frozen=True, eq=False):
     """Contours made of cubic Bézier segments, many objects at once.
 
     A straight line is a cubic whose control points stand at thirds, and is flagged. A contour may hold no

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from .arcs import arcs_to_cubics
@@ -20,8 +20,7 @@ _SEPARATORS = re.compile(r"[ \t\r\n\f,]")
 _SOLID = re.compile(r"[^ \t\r\n\f,]")
 
 
-@dataclass(frozen=True, slots=True)
-class PathError:
+class PathError(msgspec.Struct, frozen=True):
     """Where the path data of one path breaks off, as a character offset, and why."""
 
     path: int
@@ -29,8 +28,7 @@ class PathError:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class ParsedPaths:
+class ParsedPaths(msgspec.Struct, frozen=True):
     """Curves of each path (one object per text) and the errors met."""
 
     outlines: Outlines

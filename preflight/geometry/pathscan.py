@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,8 +43,7 @@ for _letter, _count in ARITY.items():
     NUMBERS_OF[ord(_letter)] = NUMBERS_OF[ord(_letter.lower())] = _count
 
 
-@dataclass(frozen=True, slots=True)
-class Scan:
+class Scan(msgspec.Struct, frozen=True):
     """The joined text of all paths and what stands where in it.
 
     ``data``, ``kinds`` (m,) bytes and their classes; ``ends`` (paths,) where each path ends; ``places`` (k,)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from .outlines import Flags, Floats, Integers
@@ -15,8 +14,7 @@ _ROUNDING = 1e-12
 """Share of a contour's largest coordinate below which two of its points differ by rounding alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(msgspec.Struct, frozen=True):
     """One row per drawn step: moveto, line, curve, arc, close.
 
     ``name`` upper-case letter; ``path`` whose; ``end`` (k, 2) absolute end; ``controls`` (k, 4) absolute

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 import shapely
 
@@ -25,8 +24,7 @@ _ALIKE = 0.5**0.5
 _GAP = 1e-3
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class SharedRuns:
+class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     """Stretches of contours that lie on another contour, or on another stretch of the same one.
 
     Attributes
@@ -48,8 +46,7 @@ class SharedRuns:
     bounds: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Edges:
+class _Edges(msgspec.Struct, frozen=True, eq=False):
     """Straight pieces of the contours: ends (k, 2, 2), contour, distance along it of their start, length."""
 
     ends: Floats

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -18,8 +17,7 @@ _NO_LENGTH = 1e-6
 _HOPS = 12
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Strands:
+class Strands(msgspec.Struct, frozen=True, eq=False):
     """The segments that have a length, each with its neighbours along the contour.
 
     Attributes

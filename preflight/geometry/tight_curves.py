@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
@@ -15,8 +14,7 @@ CUSP = 1e-6
 """Speed, as a fraction of the longest side of the control polygon, below which a curve stands still."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Stretches:
+class Stretches(msgspec.Struct, frozen=True, eq=False):
     """Parts of curves, (k,) each: curve, parameters, signed turn in degrees, least radius and where it is."""
 
     segment: Integers
@@ -38,8 +36,7 @@ class Stretches:
         )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Cusps:
+class Cusps(msgspec.Struct, frozen=True, eq=False):
     """Places, (k,) each, inside curves where they stop and turn straight back: curve and parameter."""
 
     segment: Integers

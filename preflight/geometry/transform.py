@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+import msgspec
 import numpy as np
 
 from preflight.geometry.outlines import Floats, Outlines
@@ -43,8 +42,8 @@ def apply(outlines: Outlines, matrices: Floats) -> Outlines:
         of_segment = np.repeat(of_contour, outlines.segment_counts, axis=0)
         starts = _mapped(outlines.starts, tuple(of_contour.T))
         segments = _mapped(outlines.segments, tuple(column[:, None] for column in of_segment.T))
-    moved = replace(outlines, segments=segments, starts=starts)
-    return replace(moved, gaps=_mapped_gaps(outlines, moved))
+    moved = msgspec.structs.replace(outlines, segments=segments, starts=starts)
+    return msgspec.structs.replace(moved, gaps=_mapped_gaps(outlines, moved))
 
 
 def product(outer: Floats, inner: Floats) -> Floats:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from preflight.artwork import Artwork, Color, Object
 from preflight.profile import Profile
@@ -28,8 +29,7 @@ _GROUP_ROLES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Vocabulary:
+class Vocabulary(msgspec.Struct, frozen=True):
     """The profile's names, normalised, and what each stands for."""
 
     names: dict[str, tuple[Role, str | None]]

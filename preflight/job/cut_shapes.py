@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
+import msgspec
 import numpy as np
 
 from preflight.geometry.curvature import tight_corners
@@ -20,8 +20,7 @@ NO_LENGTH = 1e-6
 """mm. A step or a contour shorter than this has no length: its nodes lie on each other."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class CornersOf:
+class CornersOf(msgspec.Struct, frozen=True, eq=False):
     """Corners of one contour and one kind, tightest first.
 
     ``values`` are radii in mm where ``curved``, else angles between the sides in degrees; ``points`` (k, 2) mm.
@@ -33,8 +32,7 @@ class CornersOf:
     points: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class NodeUse:
+class NodeUse(msgspec.Struct, frozen=True, eq=False):
     """Nodes of one contour: how many it has, how many its shape needs, its short steps.
 
     ``short`` lengths in mm, shortest first; ``places`` (k, 2) their middles.

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import pairwise
 from typing import Any
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -28,8 +28,7 @@ FLATNESS = 0.005
 """mm. Regions are judged on curves flattened this finely: a tenth of the closest tolerance any rule asks for."""
 
 
-@dataclass(frozen=True, slots=True)
-class CutContour:
+class CutContour(msgspec.Struct, frozen=True):
     """One cut contour. ``index`` counts the contours of `Cuts.outlines`; lengths in mm.
 
     ``closed`` says the file closed it, ``gap`` how far apart its two ends stand, ``ends`` (2, 2) where.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
+import msgspec
 import numpy as np
 
 from preflight.geometry.coincidence import SharedRuns, shared_runs
@@ -18,8 +19,7 @@ from .set_aside import SetAside
 __all__ = ["Meeting", "Meetings", "Run"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Meeting:
+class Meeting(msgspec.Struct, frozen=True, eq=False):
     """Places (k, 2) mm where two contours meet, or one meets itself; crossings first, then touches."""
 
     first: CutContour
@@ -28,8 +28,7 @@ class Meeting:
     touching: Flags
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Run:
+class Run(msgspec.Struct, frozen=True, eq=False):
     """A stretch that two contours share, or one with itself.
 
     ``length`` mm, ``points`` (k, 2) its ends, ``bounds`` (4,) its box.
@@ -90,10 +89,10 @@ class Meetings:
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""
         on_run = np.zeros(len(rows.first), bool)
-        if not len(on_run):
+        within, length = self._set_aside.overlap_within, self._set_aside.overlap_length
+        if not len(on_run) or length == math.inf:
             return on_run
-        within = self._set_aside.overlap_within
-        runs = self._runs(within, self._set_aside.overlap_length)
+        runs = self._runs(within, length)
         count = self._cuts.outlines.contour_count
         pairs = np.minimum(rows.first, rows.second) * count + np.maximum(rows.first, rows.second)
         order = np.argsort(pairs, kind="stable")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from preflight.artwork import Kind
 from preflight.profile.names import normalised, slips
@@ -16,8 +17,7 @@ from .roles import Role, Route
 __all__ = ["Slip", "UnknownNames"]
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(msgspec.Struct, frozen=True):
     """A name as the file has it, the known name it comes near, what that stands for, and its objects."""
 
     name: str

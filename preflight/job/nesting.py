@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -19,8 +19,7 @@ SLACK = 4 * FLATNESS
 """mm. Curves are compared flattened; a contour that lies on the edge of a region does not leave it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Outside:
+class Outside(msgspec.Struct, frozen=True, eq=False):
     """A contour that leaves every region it should be in.
 
     ``longest`` mm is its longest stretch outside, ``points`` (k, 2) the middles of the stretches, longest

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from preflight.artwork import Box, Object
 
@@ -11,8 +11,7 @@ from .roles import Assignment
 __all__ = ["JobObject", "Reference"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reference:
+class Reference(msgspec.Struct, frozen=True):
     """Where an object stands in its file, as findings print it."""
 
     ref: str
@@ -21,8 +20,7 @@ class Reference:
     line: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class JobObject:
+class JobObject(msgspec.Struct, frozen=True):
     """One object with its role.
 
     ``box`` is the exact extent of its curves in mm (no stroke width), None where it has no geometry.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+import msgspec
 
 __all__ = ["Assignment", "Role", "Route"]
 
@@ -32,8 +33,7 @@ class Route(StrEnum):
     NONE = "nothing names it"
 
 
-@dataclass(frozen=True, slots=True)
-class Assignment:
+class Assignment(msgspec.Struct, frozen=True):
     """The role of one object and why.
 
     ``step`` is the processing step's name for cuts, else None. ``named`` is the name or colour as the file

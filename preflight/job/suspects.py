@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -23,17 +23,13 @@ if TYPE_CHECKING:
 
 __all__ = ["Suspect", "Suspects", "Twin"]
 
-NAME_LETTERS = 5
-"""Names shorter than this are not compared with known ones: too many words lie one slip apart."""
-
 LEAST_CHROMA = 64
 """Steps of 1/255 between the strongest and the weakest of red, green and blue."""
 
 ColorKey = tuple[int, int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(msgspec.Struct, frozen=True):
     """A thin unfilled contour round art, and what sets it apart: its own layer, spot or colour (#rrggbb)."""
 
     item: JobObject
@@ -42,8 +38,7 @@ class Suspect:
     stroke: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Twin:
+class Twin(msgspec.Struct, frozen=True):
     """An object in the colour of a cut step; ``like`` is a cut object that carries that colour."""
 
     item: JobObject
@@ -58,10 +53,26 @@ class Suspects:
         self._job = job
 
     @cached_property
-    def misspelt(self) -> frozenset[int]:
-        """Objects whose name is one slip away from a known one."""
-        slips = self._job.unknown_names.slips(NAME_LETTERS)
+    def reported_elsewhere(self) -> bool:
+        """Whether step-misspelt or step-unnamed, where in force, report what is probably the missing cut."""
+        unnamed = self._job.in_force.get("step-unnamed")
+        return bool(self._misspelt) or (
+            unnamed is not None and bool(self.unnamed(unnamed.thin, unnamed.closed_within))
+        )
+
+    @cached_property
+    def _misspelt(self) -> frozenset[int]:
+        """Objects that step-misspelt reports; none where it is not in force."""
+        asked = self._job.in_force.get("step-misspelt")
+        slips = () if asked is None else self._job.unknown_names.slips(asked.least_letters)
         return frozenset(item.index for slip in slips for item in slip.items)
+
+    @cached_property
+    def _twins_reported(self) -> frozenset[int]:
+        """Objects that step-printed reports as twins of a cut; none where it is not in force."""
+        asked = self._job.in_force.get("step-printed")
+        twins = [] if asked is None else self.twins(asked.thin, asked.closed_within)
+        return frozenset(twin.item.index for twin in twins)
 
     def thin(self, widest: float) -> list[JobObject]:
         """Printing stroked paths without fill, no wider than the width (mm)."""
@@ -75,7 +86,7 @@ class Suspects:
         found = []
         for item in thin:
             key = color_key(item.object.stroke.paint.color)
-            if key is None or key in painted or key not in self._cut_colors or item.index in self.misspelt:
+            if key is None or key in painted or key not in self._cut_colors or item.index in self._misspelt:
                 continue
             if self._closes(item, closed_within):
                 found.append(Twin(item, self._cut_colors[key], hex_of(key)))
@@ -99,15 +110,15 @@ class Suspects:
     def unnamed(self, widest: float, closed_within: float) -> list[Suspect]:
         """Thin closed contours round art with a layer, spot or loud colour of their own.
 
-        Objects with misspelt names and those in the colour of a cut step are left out: other rules say what
-        they are.
+        Objects with misspelt names and those in the colour of a cut step are left out where the rules that say so
+        are in force.
 
         Parameters
         ----------
         widest : mm, greatest stroke width.
         closed_within : mm, ends this close count as closed.
         """
-        left = self.misspelt | {twin.item.index for twin in self.twins(widest, closed_within)}
+        left = self._misspelt | self._twins_reported
         thin = [
             item for item in self.thin(widest) if item.index not in left and self._closes(item, closed_within)
         ]

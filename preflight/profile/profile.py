@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeAlias
+
+import msgspec
 
 from .errors import ProfileError
 from .globs import matches
@@ -26,8 +27,7 @@ RuleClass: TypeAlias = Any
 a protocol cannot say that a class object holds a class."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(msgspec.Struct, frozen=True):
     """One processing step: the names and stroke colours that mark it, the level of findings about it."""
 
     names: tuple[str, ...] = ()
@@ -35,16 +35,14 @@ class Step:
     level: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class RuleChoice:
+class RuleChoice(msgspec.Struct, frozen=True):
     """What the profile says of one rule: its level, or None for the rule's own; its settings as written."""
 
     level: str | None = None
-    raw: Mapping[str, object] = field(default_factory=dict)
+    raw: Mapping[str, object] = msgspec.field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Override:
+class Override(msgspec.Struct, frozen=True):
     """Rules set otherwise for some files, with the reason; ``file`` is the profile that says so."""
 
     files: tuple[str, ...]
@@ -54,37 +52,35 @@ class Override:
     file: Path = Path("preflight.toml")
 
 
-@dataclass(frozen=True, slots=True)
-class PluginsTable:
+class PluginsTable(msgspec.Struct, frozen=True):
     """Plug-ins that must load, and files holding house rules."""
 
     required: tuple[str, ...] = ()
     rule_files: tuple[Path, ...] = ()
 
 
-@dataclass(frozen=True)
-class Profile:
+class Profile(msgspec.Struct, frozen=True, dict=True):
     """Everything a file is judged by. ``name`` tells the file it came from, or ``default``.
 
     ``origins`` gives, for each dotted key that a file sets, that file's path and line.
     """
 
     name: str = "default"
-    job: JobTable = field(default_factory=JobTable)
-    media: Media = field(default_factory=Media)
-    cutter: Cutter = field(default_factory=Cutter)
-    marks: Marks = field(default_factory=Marks)
-    output: Output = field(default_factory=Output)
-    names: Names = field(default_factory=Names)
-    colours: Colours = field(default_factory=Colours)
-    limits: Limits = field(default_factory=Limits)
-    steps: Mapping[str, Step] = field(
+    job: JobTable = msgspec.field(default_factory=JobTable)
+    media: Media = msgspec.field(default_factory=Media)
+    cutter: Cutter = msgspec.field(default_factory=Cutter)
+    marks: Marks = msgspec.field(default_factory=Marks)
+    output: Output = msgspec.field(default_factory=Output)
+    names: Names = msgspec.field(default_factory=Names)
+    colours: Colours = msgspec.field(default_factory=Colours)
+    limits: Limits = msgspec.field(default_factory=Limits)
+    steps: Mapping[str, Step] = msgspec.field(
         default_factory=lambda: {key: Step(value) for key, value in default_steps().items()}
     )
-    rules: Mapping[str, RuleChoice] = field(default_factory=dict)
+    rules: Mapping[str, RuleChoice] = msgspec.field(default_factory=dict)
     overrides: tuple[Override, ...] = ()
-    plugins: PluginsTable = field(default_factory=PluginsTable)
-    origins: Mapping[str, str] = field(default_factory=dict)
+    plugins: PluginsTable = msgspec.field(default_factory=PluginsTable)
+    origins: Mapping[str, str] = msgspec.field(default_factory=dict)
 
     @classmethod
     def default(cls) -> Profile:

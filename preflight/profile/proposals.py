@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from .names import normalised
 
 __all__ = ["Observed", "Proposal", "propose"]
 
 
-@dataclass(frozen=True, slots=True)
-class Observed:
+class Observed(msgspec.Struct, frozen=True):
     """A name or stroke colour seen in a job, how often, and what its objects look like.
 
     ``route`` says where the name stood (``layer name``, ``spot colour``, ``stroke colour`` …); ``looks_like``
@@ -25,8 +25,7 @@ class Observed:
     known_as: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(msgspec.Struct, frozen=True):
     """A table, a key, and the values proposed for it, each with the reason beside it."""
 
     table: str

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any, ClassVar, TypeAlias
+
+import msgspec
 
 __all__ = [
     "MILLIMETRES_PER_UNIT",
@@ -157,8 +158,7 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
     return matches[0] if matches else None
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(msgspec.Struct, frozen=True):
     """One setting: what it takes, what it is unless told otherwise, and why.
 
     ``unit`` is ``mm``, ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``%``, ``ΔE00``,

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+import msgspec
 
 from preflight.readers.errors import Unreadable
 
 __all__ = ["Deadline", "Limits"]
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(msgspec.Struct, frozen=True):
     """Bounds on what a stranger's file may cost; all are project assumptions, well above real jobs.
 
     Attributes

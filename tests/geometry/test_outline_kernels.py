@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -313,5 +312,5 @@ def test_lines_and_polylines() -> None:
     assert (len(chain_open.segments), chain_open.gaps[0], chain_open.closed[0]) == (2, 5, False)
     both = shapes.polygon([(0, 0), (3, 0), (3, 4), (0, 0)], closed=True)
     assert (len(both.segments), both.gaps[0], both.closed[0]) == (3, 0, True)
-    same = replace(both, closed=np.array([False]))
+    same = msgspec.structs.replace(both, closed=np.array([False]))
     assert measure.contour_lengths(same)[0] == 12

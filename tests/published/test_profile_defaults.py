@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
-
 import pytest
+from msgspec.structs import fields
 
 from preflight.profile import Profile
 from preflight.profile.names import normalised

@@ -1,10 +1,10 @@
 """What no single file shows: rules that leave things to each other, and hints that are true."""
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from preflight.engine import check_bytes, check_file
 from preflight.plugins import Plugins

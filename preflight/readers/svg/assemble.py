@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+import msgspec
 import numpy as np
 
 from preflight.artwork.model import Artwork, Kind, NoteKind, Object, Page
@@ -95,7 +94,7 @@ def _grown(page: Page, outlines: Outlines) -> Page:
     if not len(boxes):
         return page
     right, bottom = boxes[:, 2:].max(axis=0).tolist()
-    return replace(page, width=max(page.width, right), height=max(page.height, bottom))
+    return msgspec.structs.replace(page, width=max(page.width, right), height=max(page.height, bottom))
 
 
 class _Clips:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
+import msgspec
 import numpy as np
 from lxml import etree
 
@@ -19,8 +18,7 @@ from preflight.readers.svg.units import IDENTITY, Matrix, inverted, multiplied
 __all__ = ["ClipNode", "ClipShape", "clip_of", "regions", "viewport_clip"]
 
 
-@dataclass(slots=True, eq=False)
-class ClipShape:
+class ClipShape(msgspec.Struct, eq=False):
     """One shape of a clip path: its path text, matrix to the page, fill rule, and its own clips."""
 
     text: int
@@ -29,8 +27,7 @@ class ClipShape:
     clips: tuple[ClipNode, ...] = ()
 
 
-@dataclass(slots=True, eq=False)
-class ClipNode:
+class ClipNode(msgspec.Struct, eq=False):
     """One clip as it applies to one place.
 
     ``unit_box`` is the matrix of the user space whose box the clip is measured in
@@ -38,7 +35,7 @@ class ClipNode:
     ``first``/``last`` say which objects make up the box.
     """
 
-    shapes: list[ClipShape] = field(default_factory=list)
+    shapes: list[ClipShape] = msgspec.field(default_factory=list)
     parents: tuple[ClipNode, ...] = ()
     unit_box: Matrix | None = None
     first: int = 0

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import zlib
-from dataclasses import dataclass
 
+import msgspec
 from lxml import etree
 
 from preflight.readers.errors import Unreadable
@@ -27,8 +27,7 @@ _ODD_NAMESPACE = {99, 100}
 _POSITION = re.compile(r",? line \d+, column \d+.*$", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(msgspec.Struct, frozen=True):
     """The tree and what had to be done to get it.
 
     ``namespaced`` is false where the root carries no SVG namespace (browsers then show nothing).

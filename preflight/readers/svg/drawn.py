@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 from lxml import etree
 
 from preflight.artwork.model import Kind, Origin, Paint, Stroke
@@ -15,8 +14,7 @@ from preflight.readers.svg.units import Matrix
 __all__ = ["Drawn", "State"]
 
 
-@dataclass(slots=True, eq=False)
-class Drawn:
+class Drawn(msgspec.Struct, eq=False):
     """One object with the place of its path text and its matrix to the page (mm)."""
 
     kind: Kind
@@ -41,8 +39,7 @@ class Drawn:
     font_size: float | None = None
 
 
-@dataclass(slots=True, eq=False)
-class State:
+class State(msgspec.Struct, eq=False):
     """What a group passes on to what it holds.
 
     ``place`` is the path in the document, ``prefix`` the refs of the ``<use>`` elements on the way,

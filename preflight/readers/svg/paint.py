@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import NamedTuple
 
+import msgspec
 from lxml import etree
 
 from preflight.artwork.model import NO_PAINT, Color, NoteKind, Origin, Paint, PaintKind, Spot
@@ -171,4 +171,4 @@ class Paints:
             value = style["color"]
         found = value.color or Color((0.0, 0.0, 0.0))
         share: float = style[opacity]
-        return found if share == 1.0 else replace(found, alpha=found.alpha * share)
+        return found if share == 1.0 else msgspec.structs.replace(found, alpha=found.alpha * share)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
+import msgspec
 from lxml import etree
 
 from preflight.artwork.model import Artwork, NoteKind
@@ -53,7 +53,7 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
     walk = Walk(context, folder)
     hidden = "display" if style["display"] == "none" else None
     state = State(style, frame.matrix, frame.viewport, "/svg", hidden=hidden, opacity=style["opacity"])
-    state = replace(
+    state = msgspec.structs.replace(
         state,
         layer=walk.layers.of(root, None, hidden is None),
         waive=tuple(text for text in (root.get("data-preflight-waive"),) if text is not None),

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+import msgspec
 from lxml import etree
 
 from preflight.artwork.model import NO_PAINT, Kind, NoteKind, Origin, Paint, PaintKind, Stroke
@@ -84,13 +84,12 @@ _WAIVE = "data-preflight-waive"
 _CONDITIONS = {"requiredExtensions", "systemLanguage", "requiredFeatures"}
 
 
-@dataclass(slots=True, eq=False)
-class _Frame:
+class _Frame(msgspec.Struct, eq=False):
     """A group being gone through; ``instance`` is the ``<use>`` that draws its one child."""
 
     state: State
     children: Iterator[etree._Element]
-    counts: dict[str, int] = field(default_factory=dict)
+    counts: dict[str, int] = msgspec.field(default_factory=dict)
     instance: etree._Element | None = None
     chosen: etree._Element | None = None
     switch: bool = False
@@ -244,7 +243,7 @@ class Walk:
         if name in ("svg", "symbol"):
             matrix, viewport, clip, shown = self._viewport(element, style, matrix, clip, frame.instance)
             hidden = hidden or shown
-        below = replace(
+        below = msgspec.structs.replace(
             state,
             style=style,
             matrix=matrix,
@@ -322,7 +321,7 @@ class Walk:
         boxed = clip[-1] if len(clip) > len(state.clip) and clip[-1].unit_box is not None else None
         x, y = context.value(element, style, "x", "x") or 0.0, context.value(element, style, "y", "y") or 0.0
         fill, stroke = self._paints(element, style, state, element)
-        below = replace(
+        below = msgspec.structs.replace(
             state,
             style=style,
             matrix=multiplied(matrix, (1, 0, 0, 1, x, y)),

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from itertools import count
+
+import msgspec
 
 from preflight.reports.report import (
     Drawing,
@@ -44,8 +45,7 @@ _GROUPS = (
 """Kinds of entry, worst first. What was not checked may hide anything, so it stands before mere notes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(msgspec.Struct, frozen=True):
     """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``; ``topic`` the rule or what is not checked."""
 
     id: str
@@ -67,8 +67,7 @@ class Entry:
     point: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(msgspec.Struct, frozen=True):
     """The entries of one kind."""
 
     kind: str
@@ -76,8 +75,7 @@ class Group:
     entries: tuple[Entry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CutStep:
+class CutStep(msgspec.Struct, frozen=True):
     """One step: its lines on the picture and its figures. ``tone`` picks colour and dash."""
 
     name: str
@@ -89,8 +87,7 @@ class CutStep:
     length: str = "–"
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(msgspec.Struct, frozen=True):
     """One page of one file, or an unreadable file."""
 
     id: str
@@ -124,13 +121,12 @@ class Sheet:
         return sum(self.count(level) for level in Level)
 
 
-@dataclass(frozen=True, slots=True)
-class RulePage:
+class RulePage(msgspec.Struct, frozen=True):
     """A rule's public page."""
 
     id: str
     summary: str
-    sections: list[tuple[str, str]] = field(default_factory=list)
+    sections: list[tuple[str, str]] = msgspec.field(default_factory=list)
 
 
 def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
