@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import importlib.util
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
-from importlib.metadata import Distribution, EntryPoint, entry_points, version
+from importlib import import_module
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
 import msgspec
 import pluggy
 
+from preflight.entry_points import EntryPoint, declared
 from preflight.profile.settings import nearest
 from preflight.readers.reader import Reader
 from preflight.reports.report import PluginUse, Renderer
@@ -81,12 +82,11 @@ class Plugins:
         self.failures: list[Failure] = []
         self._manager = pluggy.PluginManager("preflight")
         self._manager.add_hookspecs(Hooks)
-        found = sorted(entry_points(group=ENTRY_POINT_GROUP), key=_built_in_first)
+        found = sorted(declared(ENTRY_POINT_GROUP), key=_built_in_first)
+        self.version = _host_version(found)
         self._points = {point.name: point for point in found}
         self._required = {
-            point.name
-            for point in found
-            if point.name in required or _distribution_name(point) in {*required, HOST}
+            point.name for point in found if point.name in required or point.distribution in {*required, HOST}
         }
         _refuse_missing(required, found)
         for point in found:
@@ -97,7 +97,7 @@ class Plugins:
         """Load one plug-in, on its own."""
         name = point.name
         try:
-            plugin = point.load()
+            plugin = _loaded(point)
             wanted = getattr(plugin, "PREFLIGHT_API", None)
             if wanted != API_VERSION:
                 raise PluginError(
@@ -109,7 +109,7 @@ class Plugins:
         except Exception as error:  # a stranger's code may raise anything
             self._set_aside(name, error)
         else:
-            self.uses.append(PluginUse(name, _version_of(point)))
+            self.uses.append(PluginUse(name, point.version))
 
     def _register(self, plugin: Any, name: str) -> None:
         if self._manager.has_plugin(name):
@@ -131,9 +131,9 @@ class Plugins:
         told = str(error) if isinstance(error, PluginError) else f"{type(error).__name__}: {error}"
         if name in self._required:
             raise PluginError(
-                f"plug-in {name!r} is required and does not work with {HOST} {version(HOST)}: {told}"
+                f"plug-in {name!r} is required and does not work with {HOST} {self.version}: {told}"
             ) from error
-        self.failures.append(Failure(f"{name} {_version_of(self._points[name])}", told))
+        self.failures.append(Failure(f"{name} {self._points[name].version}", told))
 
     def ask_all(self) -> None:
         """Ask every plug-in for all it brings, so that every failure is known before work starts.
@@ -180,11 +180,14 @@ class Plugins:
                 yield name, item
 
     def _by_name(self, hook: str, key: str, check: Callable[[Any], object] | None = None) -> dict[str, Any]:
-        """What the plug-ins bring, by the given attribute; an item that fails ``check`` is set aside."""
+        """What the plug-ins bring, by the given attribute; a stranger's item that fails ``check`` is set aside.
+
+        The program's own are held to ``check`` by its tests, not at every start.
+        """
         found: dict[str, tuple[str, Any]] = {}
         for plugin, item in self._brought(hook):
             try:
-                if check is not None:
+                if check is not None and self._points[plugin].distribution != HOST:
                     check(item)
                 owner, _ = found.setdefault(getattr(item, key), (plugin, item))
                 if owner != plugin:
@@ -195,7 +198,7 @@ class Plugins:
 
 
 def _refuse_missing(required: Sequence[str], found: Sequence[EntryPoint]) -> None:
-    known = {point.name for point in found} | {_distribution_name(point) for point in found}
+    known = {point.name for point in found} | {point.distribution for point in found}
     for name in required:
         if name not in known:
             near = nearest(name, sorted(known))
@@ -204,6 +207,8 @@ def _refuse_missing(required: Sequence[str], found: Sequence[EntryPoint]) -> Non
 
 
 def _rules_of_file(path: Path) -> list[type[Rule]]:
+    import importlib.util
+
     spec = importlib.util.spec_from_file_location(f"preflight_house_{path.stem}", path)
     if spec is None or spec.loader is None or not path.is_file():
         raise PluginError(f"{path}: the rule file named in the profile is not a Python file that can be read")
@@ -234,18 +239,25 @@ def _rules_of_file(path: Path) -> list[type[Rule]]:
 
 
 def _built_in_first(point: EntryPoint) -> tuple[bool, str]:
-    return _distribution_name(point) != HOST, point.name
+    return point.distribution != HOST, point.name
 
 
-def _distribution(point: EntryPoint) -> Distribution | None:
-    return point.dist
+def _host_version(found: Sequence[EntryPoint]) -> str:
+    """The program's own version.
+
+    Raises
+    ------
+    PluginError
+        The program runs without being installed: not even its own rules are declared then.
+    """
+    for point in found:
+        if point.distribution == HOST:
+            return point.version
+    raise PluginError(f"{HOST} is not installed; run 'pip install .' in its folder")
 
 
-def _distribution_name(point: EntryPoint) -> str:
-    distribution = _distribution(point)
-    return point.name if distribution is None else distribution.name
-
-
-def _version_of(point: EntryPoint) -> str:
-    distribution = _distribution(point)
-    return "unknown" if distribution is None else distribution.version
+def _loaded(point: EntryPoint) -> Any:
+    """The object an entry point stands for: a module, or an attribute of one."""
+    module, _, attribute = (part.strip() for part in point.value.partition("[")[0].partition(":"))
+    loaded = import_module(module)
+    return attrgetter(attribute)(loaded) if attribute else loaded
