@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
 
@@ -40,7 +39,7 @@ def _show_version(context: click.Context, _option: click.Parameter, asked: bool)
     from preflight.plugins import Plugins
 
     plugins = Plugins()
-    click.echo(f"artwork-preflight {version('artwork-preflight')}")
+    click.echo(f"artwork-preflight {plugins.version}")
     for use in plugins.uses:
         click.echo(f"  plug-in {use.name} {use.version}")
     _tell_failures(plugins)
@@ -304,6 +303,7 @@ def _engine(
     files: Sequence[str], profile_path: Path | None, select: Sequence[str] = (), ignore: Sequence[str] = ()
 ) -> Engine:
     from preflight.engine import Engine
+    from preflight.in_force import ChoiceError
     from preflight.plugins import PluginError, Plugins
     from preflight.profile import ProfileError
 
@@ -315,7 +315,7 @@ def _engine(
         for name in (*selected, *ignored):
             _known_rule(plugins.rules, name)
         return Engine(chosen, plugins, selected, ignored)
-    except (ProfileError, PluginError) as error:
+    except (ProfileError, PluginError, ChoiceError) as error:
         _fail(str(error))
 
 

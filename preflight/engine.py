@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-import traceback
 from collections.abc import Iterator, Mapping, Sequence
-from importlib.metadata import version
 from pathlib import Path
 
 import msgspec
 
-from preflight.artwork import Artwork, Note, NoteKind, Origin
+from preflight.artwork import Artwork, Note, Origin
 from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
+from preflight.in_force import InForce
 from preflight.job import Job
 from preflight.plugins import Plugins
 from preflight.profile import Profile
@@ -66,6 +65,8 @@ class Engine:
     ------
     ProfileError
         The profile names a rule or setting that does not exist, or gives it a value it cannot take.
+    ChoiceError
+        ``select`` or ``ignore`` name what is always reported.
     """
 
     def __init__(
@@ -78,17 +79,13 @@ class Engine:
         self.profile = profile
         self.plugins = plugins or Plugins(profile.plugins.required, profile.plugins.rule_files)
         profile.validate_rules(self.plugins.rules)
-        self._rules = [
-            rule
-            for id_, rule in self.plugins.rules.items()
-            if (not select or id_ in select) and id_ not in ignore
-        ]
+        self._in_force = InForce(profile, self.plugins.rules, select, ignore)
 
     def report(self, checked: Sequence[Checked]) -> Report:
         """The report over several files, in the order given."""
-        tool = Tool("artwork-preflight", version("artwork-preflight"), tuple(self.plugins.uses))
+        tool = Tool("artwork-preflight", self.plugins.version, tuple(self.plugins.uses))
         profile = ProfileUse(self.profile.name, self.profile.digest)
-        return Report.of(tool, profile, tuple(one.report for one in checked))
+        return Report.of(tool, profile, tuple(one.report for one in checked), self._in_force.uses())
 
     def check_file(self, path: Path, shown: str | None = None) -> Checked:
         """Check a file on disk. ``shown`` is the path as the report prints it."""
@@ -110,9 +107,17 @@ class Engine:
             return Checked(_unreadable(name, digest, reader, problem))
         except Exception as error:  # our bug on a stranger's file must not take the others down
             return Checked(_unreadable(name, digest, reader, _our_fault(error)))
-        jobs = tuple(Job(artwork, self.profile) for artwork in artworks)
-        pages = tuple(self._page(job, name) for job in jobs)
-        report = FileReport(path=name, sha256=digest, format=reader.format, status="checked", pages=pages)
+        rules = tuple(self._in_force.judging(name))
+        settings = {rule.id: rule.settings for rule in rules}
+        jobs = tuple(Job(artwork, self.profile, settings) for artwork in artworks)
+        report = FileReport(
+            path=name,
+            sha256=digest,
+            format=reader.format,
+            status="checked",
+            rules_off=self._in_force.off(name),
+            pages=tuple(self._page(job, rules) for job in jobs),
+        )
         return Checked(report, data, reader, jobs)
 
     def read(self, path: Path) -> tuple[str, tuple[Job, ...]]:
@@ -152,8 +157,8 @@ class Engine:
         known = ", ".join(reader.format.upper() for reader in self.plugins.readers) or "none"
         raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG.")
 
-    def _page(self, job: Job, name: str) -> PageReport:
-        findings = [finding for rule in self._in_force(name) for finding in _judged(rule, job)]
+    def _page(self, job: Job, rules: Sequence[Rule]) -> PageReport:
+        findings = [finding for rule in rules for finding in _judged(rule, job)]
         findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
         findings = [self._at_step_level(one, job) for one in findings]
         findings.sort(key=_worst_first)
@@ -165,15 +170,6 @@ class Engine:
             not_checked=tuple(_not_checked(job.artwork)),
             production=_production(job),
         )
-
-    def _in_force(self, name: str) -> Iterator[Rule]:
-        """The rules for one file, with their settings and levels."""
-        for rule in self._rules:
-            chosen = self.profile.rule(rule.id, name)
-            if chosen.level != "off":
-                yield rule(
-                    rule.Settings.parsed(chosen.raw), None if chosen.level is None else Level(chosen.level)
-                )
 
     def _at_step_level(self, finding: Finding, job: Job) -> Finding:
         """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
@@ -230,12 +226,19 @@ def _read(path: Path, limits: Limits) -> bytes:
 
 
 def _our_fault(error: Exception) -> Unreadable:
-    last = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{Path(last.filename).name}:{last.lineno}"
+    where = _raised_at(error)
     return Unreadable(
         f"The reader failed on it, which is a fault of this program ({type(error).__name__}: {error}; {where})",
         mend="Report it with the file; until then export the artwork anew and try again.",
     )
+
+
+def _raised_at(error: Exception) -> str:
+    """File and line where an exception arose."""
+    import traceback
+
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    return f"{Path(last.filename).name}:{last.lineno}"
 
 
 def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: Unreadable) -> FileReport:
@@ -256,13 +259,12 @@ def _judged(rule: Rule, job: Job) -> list[Finding]:
     try:
         return list(rule.check(job))
     except Exception as error:  # a rule's bug must not hide what the other rules find
-        last = traceback.extract_tb(error.__traceback__)[-1]
         return [
             Finding(
                 rule=RULE_FAILED,
                 level=Level.ERROR,
                 message=f"Rule {rule.id} failed on this page: {type(error).__name__}: {error} "
-                f"({Path(last.filename).name}:{last.lineno}). What it would have found is not known.",
+                f"({_raised_at(error)}). What it would have found is not known.",
                 hint="This is a fault of the rule, not of the file: report it to the rule's author.",
             )
         ]
@@ -273,18 +275,12 @@ def _worst_first(finding: Finding) -> tuple[object, ...]:
     return finding.level.rank, finding.rule, y0, x0, finding.message
 
 
-_WORDS: Mapping[NoteKind, str] = {
-    NoteKind.NOT_MODELLED: "not modelled",
-    NoteKind.FAULT: "fault in the file",
-    NoteKind.ASSUMED: "assumed",
-}
-
-
 def _not_checked(artwork: Artwork) -> Iterator[NotChecked]:
     layers = {item.origin.ref: (item.layer, str(item.kind)) for item in artwork.objects}
     for note in artwork.notes:
         yield NotChecked(
-            what=f"{_WORDS[note.kind]}: {note.what}",
+            kind=note.kind.value,
+            what=note.what,
             message=note.message,
             object=_place(note, layers, artwork),
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol
 
@@ -173,12 +173,14 @@ class Rule:
     id : what was found, in words joined by hyphens; never renamed without a redirect.
     group, level : group of the rule and its level unless the profile says otherwise.
     needs : the role without which the rule has nothing to judge, or None to run always.
+    by_engine : whether the engine itself reports what the page tells of, always and at that level.
     """
 
     id: ClassVar[str]
     group: ClassVar[Group] = Group.HOUSE
     level: ClassVar[Level] = Level.WARNING
     needs: ClassVar[Role | None] = None
+    by_engine: ClassVar[bool] = False
 
     class Settings(SettingsTable):
         """A rule without settings."""
@@ -253,8 +255,12 @@ def _rounded_box(bounds: ArrayLike) -> tuple[float, float, float, float]:
     return _rounded(x0), _rounded(y0), _rounded(x1), _rounded(y1)
 
 
-def page_sections(rule: type[Rule]) -> dict[str, str]:
+def page_sections(rule: type[Rule], shown: Mapping[str, str] | None = None) -> dict[str, str]:
     """The rule's page: ``summary`` and one entry per heading, settings interpolated.
+
+    Parameters
+    ----------
+    shown : the values in force as text, by the setting's name; defaults stand in for what is left out.
 
     Raises
     ------
@@ -263,7 +269,7 @@ def page_sections(rule: type[Rule]) -> dict[str, str]:
     """
     text = inspect.cleandoc(rule.__doc__ or "")
     for name, setting in rule.Settings.fields().items():
-        text = text.replace("{" + name + "}", setting.shown(setting.default))
+        text = text.replace("{" + name + "}", (shown or {}).get(name) or setting.shown(setting.default))
     pattern = "|".join(re.escape(heading) for heading in HEADINGS)
     summary, *rest = re.split(rf"^({pattern})\n-+\n", text, flags=re.MULTILINE)
     sections = {"summary": summary.strip()}

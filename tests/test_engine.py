@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from preflight.engine import Engine
+from preflight.in_force import ChoiceError
 from preflight.job import Job
 from preflight.plugins import Plugins
 from preflight.profile import Profile, ProfileError, load
@@ -101,3 +102,69 @@ def test_production_counts_pieces_contours_and_length(tmp_path: Path) -> None:
     (step,) = engine(tmp_path).check_bytes(sheet.encode(), "s.svg").report.pages[0].production.steps
     assert (step.step, step.pieces, step.contours) == ("PartialCutting", 2, 2)
     assert step.cut_length_mm == pytest.approx(2 * (15 + 20) * 2, abs=0.01)
+
+
+def test_the_report_says_which_rules_judged_with_which_values(tmp_path: Path) -> None:
+    toml = """[rules.contour-open]
+closed_within = "0.02 mm"
+[rules.node-excess]
+level = "off"
+[[overrides]]
+files = ["old-*.svg"]
+rules = ["corner-tight"]
+reason = "cut on the old machine"
+"""
+    checker = engine(tmp_path, toml, ignore=["step-order"])
+    old, new = (checker.check_bytes(SHEET.encode(), name) for name in ("old-a.svg", "new-a.svg"))
+    assert [(one.rule, one.because, one.reason) for one in old.report.rules_off] == [
+        ("corner-tight", "override", "cut on the old machine"),
+        ("node-excess", "profile", None),
+        ("step-order", "ignored", None),
+    ]
+    assert [one.rule for one in new.report.rules_off] == ["node-excess", "step-order"]
+    report = checker.report([old, new])
+    uses = {one.id: one for one in report.rules}
+    assert "unreadable" not in uses
+    assert uses["node-excess"].level == "off"
+    assert uses["contour-open"].level == "error"
+    (setting, *_) = uses["contour-open"].settings
+    assert (setting.name, setting.value, setting.default) == ("closed_within", "0.02 mm", "0.01 mm")
+
+
+def test_a_selection_leaves_the_rest_off(tmp_path: Path) -> None:
+    report = engine(tmp_path, select=["contour-open"]).check_bytes(SHEET.encode(), "a.svg").report
+    assert {one.because for one in report.rules_off} == {"not selected"}
+    assert "contour-open" not in {one.rule for one in report.rules_off}
+
+
+@pytest.mark.parametrize("way", ["select", "ignore"])
+def test_what_is_always_reported_can_be_neither_selected_nor_ignored(tmp_path: Path, way: str) -> None:
+    with pytest.raises(ChoiceError, match="rule-failed"):
+        engine(tmp_path, **{way: ["rule-failed"]})
+
+
+@pytest.mark.parametrize(
+    "toml",
+    [
+        '[rules.unreadable]\nlevel = "note"',
+        '[[overrides]]\nfiles = ["*"]\nrules = ["not-checked"]\nreason = "noise"',
+    ],
+)
+def test_the_profile_cannot_hush_what_is_always_reported(tmp_path: Path, toml: str) -> None:
+    with pytest.raises(ProfileError, match="always reported"):
+        engine(tmp_path, toml)
+
+
+@pytest.mark.parametrize(
+    ("change", "kind"),
+    [
+        (("<rect", '<rect style="mix-blend-mode:multiply"'), "not-modelled"),
+        (("H25V30", "H25V30 oops"), "fault"),
+        ((' width="60mm" height="40mm"', ""), "assumed"),
+    ],
+)
+def test_kinds_of_what_was_not_checked_are_a_field(
+    tmp_path: Path, change: tuple[str, str], kind: str
+) -> None:
+    page = engine(tmp_path).check_bytes(SHEET.replace(*change).encode(), "a.svg").report.pages[0]
+    assert kind in {one.kind for one in page.not_checked}

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
+from typing import Any
 
 from preflight.artwork import Artwork
 from preflight.geometry.extents import object_boxes
@@ -23,11 +25,19 @@ __all__ = ["Job"]
 
 
 class Job:
-    """One page of artwork, judged for one shop."""
+    """One page of artwork, judged for one shop.
 
-    def __init__(self, artwork: Artwork, profile: Profile) -> None:
+    Parameters
+    ----------
+    artwork, profile : the page and what to judge it by.
+    in_force : the settings of each rule that judges this page, by its id. What one of them reports the others
+        leave to it; empty where nothing is judged.
+    """
+
+    def __init__(self, artwork: Artwork, profile: Profile, in_force: Mapping[str, Any] | None = None) -> None:
         self.artwork = artwork
         self.profile = profile
+        self.in_force: Mapping[str, Any] = in_force or {}
 
     @cached_property
     def vocabulary(self) -> Vocabulary:

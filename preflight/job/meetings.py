@@ -81,10 +81,28 @@ class Meetings:
     def _runs(self, within: float, least_length: float) -> SharedRuns:
         key = (within, least_length)
         if key not in self._runs_found:
-            self._runs_found[key] = shared_runs(
-                self._cuts.outlines, within, least_length, leave_out=self._left
+            whole = self._whole_runs(within, least_length)
+            left = np.union1d(self._left, whole.second)
+            runs = shared_runs(self._cuts.outlines, within, least_length, leave_out=left)
+            self._runs_found[key] = SharedRuns(
+                np.concatenate([runs.first, whole.first]),
+                np.concatenate([runs.second, whole.second]),
+                np.concatenate([runs.length, whole.length]),
+                np.concatenate([runs.points, whole.points]),
+                np.concatenate([runs.bounds, whole.bounds]),
             )
         return self._runs_found[key]
+
+    def _whole_runs(self, within: float, least_length: float) -> SharedRuns:
+        """Copies as runs of their whole length along their original, where nothing else reports them."""
+        cuts = self._cuts
+        first = second = np.empty(0, np.intp)
+        if not self._set_aside.copies_told:
+            copies = cuts.duplicates(within)
+            kept = (cuts.lengths[copies.second] >= least_length) & ~self._set_aside.fragments[copies.second]
+            first, second = copies.first[kept], copies.second[kept]
+        ends = np.stack([cuts.outlines.starts[second], cuts.outlines.ends[second]], axis=1)
+        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second])
 
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""

@@ -24,12 +24,14 @@ __all__ = ["SetAside"]
 class SetAside(msgspec.Struct, frozen=True, eq=False):
     """``fragments`` (c,) contours left to contour-fragment, ``copies`` (c,) later copies of another contour.
 
-    ``overlap_within`` and ``overlap_length`` (mm) say which shared runs are left to contour-overlap; the length is
+    ``copies_told`` says whether contour-duplicate reports copies; where it does not, a copy runs along its original over
+    its whole length. ``overlap_within`` and ``overlap_length`` (mm) say which shared runs are left to contour-overlap; the length is
     infinite where that rule is not in force.
     """
 
     fragments: Flags
     copies: Flags
+    copies_told: bool
     overlap_within: float
     overlap_length: float
 
@@ -47,4 +49,4 @@ class SetAside(msgspec.Struct, frozen=True, eq=False):
         if duplicate is not None:
             copies[job.cuts.duplicates(duplicate.within).second] = True
         within, length = (0.0, math.inf) if overlap is None else (overlap.within, overlap.least_length)
-        return cls(fragments, copies, within, length)
+        return cls(fragments, copies, duplicate is not None, within, length)

@@ -146,10 +146,15 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
     def rule(self, id_: str, path: str) -> RuleChoice:
         """What is said of a rule for one file: its table, then the overrides that match the file, last wins."""
         chosen = self.rules.get(id_, RuleChoice())
-        for one in self.overrides:
+        override = self.override_of(id_, path)
+        return chosen if override is None else RuleChoice(override.level, chosen.raw)
+
+    def override_of(self, id_: str, path: str) -> Override | None:
+        """The override that holds for a rule and a file: the last that names both, or None."""
+        for one in reversed(self.overrides):
             if id_ in one.rules and any(matches(glob, path, one.file.parent) for glob in one.files):
-                chosen = RuleChoice(one.level, chosen.raw)
-        return chosen
+                return one
+        return None
 
     def validate_rules(self, rules: Mapping[str, RuleClass]) -> None:
         """Hold the rule tables against the rules there are.
@@ -163,6 +168,7 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
             where = self.origins.get(f"rules.{id_}", self.name)
             if id_ not in rules:
                 raise ProfileError(f"{where}: [rules.{id_}]: there is no such rule{_meant(id_, list(rules))}")
+            _choosable(rules[id_], f"{where}: [rules.{id_}]")
             try:
                 rules[id_].Settings.parsed(dict(chosen.raw))
             except SettingError as error:
@@ -173,6 +179,14 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
                     raise ProfileError(
                         f"{one.file}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
                     )
+                _choosable(rules[id_], f"{one.file}: [[overrides]] rules: {id_!r}")
+
+
+def _choosable(rule: RuleClass, where: str) -> None:
+    if getattr(rule, "by_engine", False):
+        raise ProfileError(
+            f"{where}: it is always reported, and at its own level; take it out of the profile"
+        )
 
 
 def _meant(name: str, known: list[str]) -> str:

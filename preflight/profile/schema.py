@@ -33,7 +33,13 @@ def json_schema(rules: Mapping[str, RuleClass]) -> dict[str, Any]:
         "extends": {"type": "string"},
         **tables,
         "steps": {"type": "object", "additionalProperties": _object(step)},
-        "rules": _object({id_: _table(rule.Settings, {"level": level}) for id_, rule in rules.items()}),
+        "rules": _object(
+            {
+                id_: _table(rule.Settings, {"level": level})
+                for id_, rule in rules.items()
+                if not getattr(rule, "by_engine", False)
+            }
+        ),
         "overrides": {
             "type": "array",
             "items": {**_object(override), "required": ["files", "rules", "reason"]},

@@ -20,6 +20,9 @@ __all__ = [
     "ProfileUse",
     "Renderer",
     "Report",
+    "RuleOff",
+    "RuleUse",
+    "SettingUse",
     "StepDrawing",
     "StepProduction",
     "Tool",
@@ -29,9 +32,14 @@ FORMAT_NAME: Literal["artwork-preflight report"] = "artwork-preflight report"
 FORMAT_VERSION: Literal[1] = 1
 
 
-class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
-    """Something met and not judged: our limit, never the file's fault."""
+NotCheckedKind = Literal["not-modelled", "fault", "assumed"]
+"""Our limit; the file's fault, worked round as its standard says; something that had to be assumed."""
 
+
+class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
+    """Something met that no rule could judge as it stands in the file. ``kind`` says whose matter it is."""
+
+    kind: NotCheckedKind = "not-modelled"
     what: str
     message: str
     object: ObjectReference | None = None
@@ -62,8 +70,23 @@ class PageReport(msgspec.Struct, frozen=True, kw_only=True):
     production: Production = Production()
 
 
+class RuleOff(msgspec.Struct, frozen=True, kw_only=True):
+    """A rule that did not judge a file. ``because`` tells who left it out, ``reason`` why, where a reason is asked for.
+
+    ``not selected`` and ``ignored`` are the command line's, ``profile`` the level ``off`` of its table, ``override`` an
+    override of the profile for some files.
+    """
+
+    rule: str
+    because: Literal["not selected", "ignored", "profile", "override"]
+    reason: str | None = None
+
+
 class FileReport(msgspec.Struct, frozen=True, kw_only=True):
-    """One file. ``reason`` and ``hint`` are set when it is unreadable: what is wrong, and the mend."""
+    """One file. ``reason`` and ``hint`` are set when it is unreadable: what is wrong, and the mend.
+
+    ``rules_off`` lists the rules that did not judge it; every other rule of the report did, if there was anything to judge.
+    """
 
     path: str
     sha256: str | None
@@ -71,6 +94,7 @@ class FileReport(msgspec.Struct, frozen=True, kw_only=True):
     status: Literal["checked", "unreadable"]
     reason: str | None = None
     hint: str | None = None
+    rules_off: tuple[RuleOff, ...] = ()
     pages: tuple[PageReport, ...] = ()
 
     def findings(self) -> Iterator[Finding]:
@@ -113,6 +137,23 @@ class ProfileUse(msgspec.Struct, frozen=True):
     digest: str
 
 
+class SettingUse(msgspec.Struct, frozen=True):
+    """A setting's value in force and its default, with their units, as people read them."""
+
+    name: str
+    value: str
+    default: str
+
+
+class RuleUse(msgspec.Struct, frozen=True, kw_only=True):
+    """A rule that can judge, with the level and settings that the profile gives it."""
+
+    id: str
+    group: str
+    level: Literal["error", "warning", "note", "off"]
+    settings: tuple[SettingUse, ...] = ()
+
+
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """The whole answer. Same input, same bytes: nothing that varies from run to run."""
 
@@ -120,11 +161,14 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     version: Literal[1] = FORMAT_VERSION
     tool: Tool
     profile: ProfileUse
+    rules: tuple[RuleUse, ...] = ()
     files: tuple[FileReport, ...]
     counts: Counts
 
     @classmethod
-    def of(cls, tool: Tool, profile: ProfileUse, files: tuple[FileReport, ...]) -> Report:
+    def of(
+        cls, tool: Tool, profile: ProfileUse, files: tuple[FileReport, ...], rules: tuple[RuleUse, ...] = ()
+    ) -> Report:
         """A report with its totals counted."""
         found = [finding for file in files for finding in file.findings()]
         open_levels = [finding.level for finding in found if finding.waived is None]
@@ -137,7 +181,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
             not_checked=sum(len(page.not_checked) for file in files for page in file.pages),
             waived=sum(finding.waived is not None for finding in found),
         )
-        return cls(tool=tool, profile=profile, files=files, counts=counts)
+        return cls(tool=tool, profile=profile, rules=rules, files=files, counts=counts)
 
 
 class StepDrawing(msgspec.Struct, frozen=True, kw_only=True):

@@ -17,7 +17,19 @@ from typing import TextIO
 from preflight.rule import Finding, Level, Rule
 
 from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report
-from .words import counted, counts_line, length, measure, place, printable, step_words, where
+from .words import (
+    KIND_ADVICE,
+    KIND_WORDS,
+    counted,
+    counts_line,
+    left_out,
+    length,
+    measure,
+    place,
+    printable,
+    step_words,
+    where,
+)
 
 __all__ = ["SHOWN_PER_RULE", "TextRenderer"]
 
@@ -30,6 +42,7 @@ _MOST_WIDTH = 110
 _NOT_CHECKED = "not checked"
 _UNREADABLE = "unreadable"
 _WAIVED = "waived"
+_LEFT_OUT = "left out"
 _INDENT = 2
 _LABEL = 13
 """Columns the level word takes, the longest of them and two spaces."""
@@ -41,6 +54,8 @@ _STYLES = {
     _NOT_CHECKED: "1;35",
     _UNREADABLE: "1;31",
     _WAIVED: "2",
+    _LEFT_OUT: "1;35",
+    "": "2",
     "to cut": "2",
     "path": "1",
     "quiet": "2",
@@ -77,7 +92,15 @@ class TextRenderer(Renderer):
 
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The findings file by file, worst first; the last line counts."""
-        lines = [line for file in report.files for line in self._file(file)]
+        checked = [set(file.rules_off) for file in report.files if file.status == "checked"]
+        everywhere = set.intersection(*checked) if checked else set()
+        lines: list[str] = []
+        for file in report.files:
+            own = [one for one in file.rules_off if one not in everywhere or len(report.files) == 1]
+            lines += [*self._file(file), *self._left_out(left_out(own, report)), ""]
+        if len(report.files) > 1 and everywhere:
+            shared = sorted(everywhere, key=lambda one: one.rule)
+            lines += [*self._left_out(left_out(shared, report)), ""]
         lines.append(counts_line(report.counts))
         return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
 
@@ -89,20 +112,22 @@ class TextRenderer(Renderer):
             )
             if file.hint:
                 yield from self._wrapped(f"To mend: {printable(file.hint)}")
-            yield ""
             return
         for page in file.pages:
-            yield from self._page(page, len(file.pages) > 1)
-        yield ""
+            yield from self._page(page, len(file.pages) > 1, bool(file.rules_off))
 
-    def _page(self, page: PageReport, several: bool) -> Iterator[str]:
+    def _left_out(self, lines: Sequence[str]) -> Iterator[str]:
+        for number, line in enumerate(lines):
+            yield from self._entry(_LEFT_OUT if number == 0 else "", "", None, line, ())
+
+    def _page(self, page: PageReport, several: bool, rules_off: bool) -> Iterator[str]:
         width, height = page.size_mm
         number = f"page {page.number}, " if several else ""
         yield self._styled(f"{' ' * _INDENT}{number}{width:.4g} × {height:.4g} mm", "quiet")
         open_findings = [finding for finding in page.findings if finding.waived is None]
         waived = [finding for finding in page.findings if finding.waived is not None]
         if not open_findings:
-            yield f"{' ' * _INDENT}Nothing found{_save_for(page, waived)}."
+            yield f"{' ' * _INDENT}Nothing found{_save_for(page, waived, rules_off)}."
         yield from self._findings(open_findings)
         yield from self._not_checked(page.not_checked)
         for finding in waived:
@@ -137,15 +162,19 @@ class TextRenderer(Renderer):
         yield from self._entry(finding.level, finding.rule, place(finding), finding.message, details)
 
     def _not_checked(self, entries: Sequence[NotChecked]) -> Iterator[str]:
-        kinds = sorted(entries, key=lambda entry: entry.what)
-        for what, alike in groupby(kinds, key=lambda entry: entry.what):
-            group = list(alike)
-            for entry in group[: self._shown]:
-                details = [] if entry.object is None else [where(entry.object)]
-                yield from self._entry(_NOT_CHECKED, printable(what), None, entry.message, details)
-            if len(group) > self._shown:
-                more = len(group) - self._shown
-                yield from self._wrapped(f"… and {more:,} more not checked of this kind: {printable(what)}.")
+        for kind in KIND_WORDS:
+            of_kind = sorted((entry for entry in entries if entry.kind == kind), key=lambda entry: entry.what)
+            for what, alike in groupby(of_kind, key=lambda entry: entry.what):
+                group = list(alike)
+                topic = f"{KIND_WORDS[kind]}: {printable(what)}"
+                for entry in group[: self._shown]:
+                    details = [] if entry.object is None else [where(entry.object)]
+                    yield from self._entry(_NOT_CHECKED, topic, None, entry.message, details)
+                if len(group) > self._shown:
+                    more = len(group) - self._shown
+                    yield from self._wrapped(f"… and {more:,} more not checked of this kind: {topic}.")
+            if of_kind:
+                yield from self._wrapped(KIND_ADVICE[kind])
 
     def _production(self, page: PageReport) -> Iterator[str]:
         steps = page.production.steps
@@ -204,14 +233,20 @@ class TextRenderer(Renderer):
         return f"\x1b[{_STYLES[style]}m{text}\x1b[0m" if self._colour else text
 
 
-def _save_for(page: PageReport, waived: Sequence[Finding]) -> str:
+def _save_for(page: PageReport, waived: Sequence[Finding], rules_off: bool) -> str:
     """What keeps a page without open findings from being wholly clean, in words."""
     reserves = []
     if page.not_checked:
         reserves.append("what was not checked")
     if waived:
         reserves.append("what was waived")
-    return f", save for {' and '.join(reserves)} below" if reserves else ""
+    if rules_off:
+        reserves.append("what was left out")
+    return f", save for {_listed(reserves)} below" if reserves else ""
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
 def _width_of(stream: TextIO) -> int:

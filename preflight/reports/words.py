@@ -5,17 +5,21 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 
 from preflight.rule import Finding, Measured, ObjectReference
 
-from .report import Counts
+from .report import Counts, NotCheckedKind, Report, RuleOff
 
 __all__ = [
+    "KIND_ADVICE",
+    "KIND_WORDS",
     "amount",
     "anchor",
     "counted",
     "counts_line",
     "format_number",
+    "left_out",
     "length",
     "measure",
     "place",
@@ -38,6 +42,19 @@ STEP_WORDS = {
     "Debossing": "Deboss",
 }
 """Plain trade words for the type names of ISO 19593-1 (the mapping is ours); other names are shown as they are."""
+
+KIND_WORDS: dict[NotCheckedKind, str] = {
+    "not-modelled": "not modelled",
+    "fault": "fault in the file",
+    "assumed": "assumed",
+}
+"""Kinds of what was not checked in words, the gravest first."""
+
+KIND_ADVICE: dict[NotCheckedKind, str] = {
+    "not-modelled": "Look at it yourself: no rule has judged it.",
+    "fault": "It was read as its standard says: see that it looks as meant, or mend the file.",
+    "assumed": "Confirm that it is so.",
+}
 
 _LONG = 10_000.0
 """mm. A length from here up is told in metres."""
@@ -111,6 +128,30 @@ def where(reference: ObjectReference) -> str:
     if reference.line is not None:
         parts.append(f"line {reference.line}")
     return ", ".join(parts)
+
+
+def left_out(off: Sequence[RuleOff], report: Report) -> list[str]:
+    """Which rules did not judge and who left them out, a line for each cause; empty where all judged."""
+    by_cause: dict[str, list[str]] = {}
+    for one in off:
+        cause = _CAUSES[one.because] + (f": {printable(one.reason)}" if one.reason else "")
+        by_cause.setdefault(cause, []).append(printable(one.rule))
+    lines = []
+    for cause, rules in by_cause.items():
+        if cause != _CAUSES["not selected"]:
+            lines.append(f"{', '.join(rules)} ({cause})")
+            continue
+        kept = [rule.id for rule in report.rules if rule.id not in set(rules)]
+        lines.append(f"all rules but {', '.join(map(printable, kept))} ({cause})")
+    return lines
+
+
+_CAUSES = {
+    "not selected": "--select",
+    "ignored": "--ignore",
+    "profile": "off in the profile",
+    "override": "off for this file",
+}
 
 
 def step_words(step: str) -> str:

@@ -30,7 +30,8 @@ class DuplicateContour(Rule):
     Known limits
     ------------
     A contour drawn twice on purpose for thick material is reported like any other. Contours that only share a part of
-    their length are contour-overlap's. A copy is not reported again as overlapping or crossing.
+    their length are contour-overlap's. A copy is not reported again as overlapping or crossing; where this rule is switched
+    off, contour-overlap reports it over its whole length.
 
     How to mend it
     --------------

@@ -30,7 +30,7 @@ class OverlappingContours(Rule):
     ------------
     Two runs of the same pair, apart from each other, are two findings. Neighbouring pieces that share one
     edge on purpose (common-line cutting) are found when both draw the edge, since both then cut it.
-    Contours that coincide wholly are contour-duplicate's, fragments contour-fragment's.
+    Contours that coincide wholly are contour-duplicate's, fragments contour-fragment's, as long as those rules are on.
 
     How to mend it
     --------------

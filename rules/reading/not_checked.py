@@ -38,6 +38,7 @@ class NotCheckedConstruct(Rule):
 
     id = "not-checked"
     group = Group.READING
+    by_engine = True
     level = Level.NOTE
 
     def check(self, job: Job) -> Iterable[Finding]:

@@ -35,6 +35,7 @@ class FailedRule(Rule):
 
     id = "rule-failed"
     group = Group.READING
+    by_engine = True
     level = Level.ERROR
 
     def check(self, job: Job) -> Iterable[Finding]:

@@ -39,6 +39,7 @@ class UnreadableFile(Rule):
 
     id = "unreadable"
     group = Group.READING
+    by_engine = True
     level = Level.ERROR
 
     def check(self, job: Job) -> Iterable[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import Role
-from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
+from preflight.rule import Finding, Group, Level, Rule
 
 if TYPE_CHECKING:
     from preflight.job import Job
@@ -28,8 +28,8 @@ class MissingStep(Rule):
 
     Known limits
     ------------
-    Where step-unnamed (lines up to {thin} wide) or step-misspelt report a line that is probably the missing cut, this rule
-    keeps still: they say the same and how to mend it. A page with one cut step is in order here even if another one was
+    Where step-unnamed or step-misspelt are in force and report a line that is probably the missing cut, this rule keeps
+    still: they say the same and how to mend it. A page with one cut step is in order here even if another one was
     wanted.
 
     How to mend it
@@ -42,12 +42,6 @@ class MissingStep(Rule):
     group = Group.STEPS
     level = Level.ERROR
 
-    class Settings(Rule.Settings):
-        """Settings of step-missing."""
-
-        thin: Millimetres = mm(0.3, "the same as step-unnamed.thin, so that one of the two rules speaks")
-        closed_within: Millimetres = mm(1.0, "the same as step-unnamed.closed_within")
-
     def check(self, job: Job) -> Iterable[Finding]:
         """At most one finding, without a place."""
         return self._found(job)
@@ -55,8 +49,7 @@ class MissingStep(Rule):
     def _found(self, job: Job) -> Iterator[Finding]:
         if not job.profile.job.expects_cut or job.of_role(Role.CUT):
             return
-        suspects = job.suspects
-        if suspects.misspelt or suspects.unnamed(self.settings.thin, self.settings.closed_within):
+        if job.suspects.reported_elsewhere:
             return
         yield self.finding(
             "No object belongs to a cut step, and the profile expects a cut.",

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from preflight.job.suspects import NAME_LETTERS
 from preflight.rule import Count, Finding, Group, Level, Rule, count
 
 if TYPE_CHECKING:
@@ -47,7 +46,7 @@ class MisspeltStep(Rule):
     class Settings(Rule.Settings):
         """Settings of step-misspelt."""
 
-        least_letters: Count = count(NAME_LETTERS, "four-letter words lie one slip apart too often")
+        least_letters: Count = count(5, "four-letter words lie one slip apart too often")
 
     def check(self, job: Job) -> Iterable[Finding]:
         """One finding for each misspelt name."""

@@ -68,7 +68,7 @@ class StepOrder(Rule):
     def _kiss_cuts(self, job: Job) -> Iterator[Finding]:
         crossing = {
             contour.index
-            for met in job.meetings.crossing_pairs()
+            for met in (job.meetings.crossing_pairs() if "contour-crossing" in job.in_force else ())
             if {met.first.step, met.second.step} == {KISS, THROUGH}
             for contour in (met.first, met.second)
         }

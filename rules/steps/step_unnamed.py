@@ -33,9 +33,10 @@ class UnnamedStep(Rule):
 
     Known limits
     ------------
-    A guess. A thin frame in a colour of its own that is meant to be printed is a false alarm: name its layer under
-    ``information_names`` or waive it. A cut line in black, grey or a colour of the art, on the layer of the art, is not found. It is a
-    warning, but an error while the page has no cut step and the profile expects one; step-missing then keeps still.
+    A guess. A thin frame in a colour of its own that is meant to be printed is a false alarm: name its layer in the
+    profile, ``information`` or ``ignored`` under ``[names]``. A cut line in black, grey or a colour of the art, on the
+    layer of the art, is not found. While the page has no cut step and the profile expects one, the finding is an error
+    whatever the level set, and step-missing keeps still. Lines that step-misspelt or step-printed report are left to them.
 
     How to mend it
     --------------
@@ -59,7 +60,8 @@ class UnnamedStep(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
-        stands_in = job.profile.job.expects_cut and not job.of_role(Role.CUT)
+        expects = job.profile.job.expects_cut and "step-missing" in job.in_force
+        stands_in = expects and not job.of_role(Role.CUT)
         for suspect in job.suspects.unnamed(self.settings.thin, self.settings.closed_within):
             item = suspect.item
             finding = self.finding(
@@ -70,7 +72,7 @@ class UnnamedStep(Rule):
                 measured=item.object.stroke.width,
                 limit=self.settings.thin,
             )
-            if stands_in and self.at_level is Level.WARNING:
+            if stands_in:
                 finding = msgspec.structs.replace(finding, level=Level.ERROR)
             yield finding
 

@@ -30,11 +30,11 @@ def everything() -> Report:
         ),
         not_checked=(
             NotChecked(
-                what="not modelled: filter",
+                what="filter",
                 message="A blur is not modelled.",
                 object=ObjectReference("shadow", "Art", "path", 7),
             ),
-            NotChecked(what="assumed: units", message="The page has no unit; px was assumed."),
+            NotChecked(kind="assumed", what="units", message="The page has no unit; px was assumed."),
         ),
         production=Production(
             (

@@ -7,6 +7,8 @@ from preflight.reports.report import (
     PluginUse,
     ProfileUse,
     Report,
+    RuleUse,
+    SettingUse,
     Tool,
 )
 from preflight.rule import Finding, Level, Measured, ObjectReference
@@ -15,8 +17,20 @@ TOOL = Tool("artwork-preflight", "0.1.0", (PluginUse("preflight_rules", "0.1.0")
 PROFILE = ProfileUse("island ferries", "sha256:" + "0" * 64)
 
 
+RULE_USES = (
+    RuleUse(
+        id="contour-open",
+        group="contours",
+        level="error",
+        settings=(SettingUse("closed_within", "0.02 mm", "0.01 mm"),),
+    ),
+    RuleUse(id="corner-tight", group="contours", level="warning"),
+    RuleUse(id="node-excess", group="contours", level="off"),
+)
+
+
 def report_of(*files: FileReport) -> Report:
-    return Report.of(TOOL, PROFILE, files)
+    return Report.of(TOOL, PROFILE, files, RULE_USES)
 
 
 def gap(x: float = 12.34, y: float = 45.61, **changes: object) -> Finding:

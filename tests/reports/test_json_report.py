@@ -19,7 +19,7 @@ def rendered(report: Report) -> bytes:
 
 def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
     document = json.loads(rendered(everything))
-    assert list(document) == ["format", "version", "tool", "profile", "files", "counts"]
+    assert list(document) == ["format", "version", "tool", "profile", "rules", "files", "counts"]
     assert list(document["files"][0])[:4] == ["path", "sha256", "format", "status"]
     assert list(document["files"][0]["pages"][0]) == [
         "number",

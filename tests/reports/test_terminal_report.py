@@ -9,7 +9,7 @@ import sys
 import pytest
 from report_samples import gap, report_of
 
-from preflight.reports.report import FileReport, NotChecked, PageReport, Report
+from preflight.reports.report import FileReport, NotChecked, PageReport, Report, RuleOff
 from preflight.reports.terminal import SHOWN_PER_RULE, TextRenderer
 
 
@@ -144,3 +144,54 @@ def test_a_pipe_is_80_columns_whatever_stands_behind(
 
 def test_an_empty_report_still_counts() -> None:
     assert text_of(report_of()) == "0 files: 0 errors, 0 warnings, 0 notes\n"
+
+
+def file_without(path: str, *off: RuleOff) -> FileReport:
+    page = PageReport(number=1, size_mm=(10, 10))
+    return FileReport(path=path, sha256=None, format="svg", status="checked", rules_off=off, pages=(page,))
+
+
+IGNORED = RuleOff(rule="contour-open", because="ignored")
+OVERRIDDEN = RuleOff(rule="corner-tight", because="override", reason="cut on the old machine")
+
+
+def test_rules_left_out_are_said_with_who_left_them_out() -> None:
+    text = text_of(report_of(file_without("a.svg", IGNORED, OVERRIDDEN)))
+    assert "Nothing found." not in text
+    assert "Nothing found, save for what was left out below." in text
+    assert "  left out     contour-open (--ignore)\n" in text
+    assert "               corner-tight (off for this file: cut on the old machine)\n" in text
+
+
+def test_what_is_left_out_of_all_files_is_said_once() -> None:
+    text = text_of(report_of(file_without("a.svg", IGNORED), file_without("b.svg", IGNORED, OVERRIDDEN)))
+    assert text.count("contour-open (--ignore)") == 1
+    first, second = text.index("b.svg"), text.index("contour-open (--ignore)")
+    assert first < text.index("corner-tight (off for this file") < second
+
+
+def test_a_selection_names_what_was_kept() -> None:
+    off = tuple(RuleOff(rule=rule, because="not selected") for rule in ("corner-tight", "node-excess"))
+    assert "all rules but contour-open (--select)" in text_of(report_of(file_without("a.svg", *off)))
+
+
+def test_nothing_is_said_of_rules_when_all_judged(clean: Report) -> None:
+    assert "left out" not in text_of(clean)
+
+
+def test_kinds_of_what_was_not_checked_are_told_apart_gravest_first() -> None:
+    text = text_of(
+        one_page(
+            not_checked=(
+                NotChecked(kind="assumed", what="size", message="96 px to the inch."),
+                NotChecked(kind="fault", what="path", message="It breaks off."),
+                NotChecked(kind="not-modelled", what="mask", message="A mask."),
+                NotChecked(kind="not-modelled", what="filter", message="A blur."),
+            )
+        )
+    )
+    told = ["not modelled: filter", "not modelled: mask", "Look at it yourself", "fault in the file: path",
+            "read as its standard says", "assumed: size", "Confirm that it is so."]  # fmt: skip
+    places = [text.index(words) for words in told]
+    assert places == sorted(places)
+    assert text.count("Look at it yourself") == 1

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from preflight.engine import check_bytes, check_file
+from preflight.engine import Engine, check_bytes, check_file
 from preflight.plugins import Plugins
-from preflight.profile import Profile, RuleChoice, Step
+from preflight.profile import Override, Profile, RuleChoice, Step
 from preflight.rule import Finding
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "rules"
@@ -55,8 +55,106 @@ def test_pairs_that_may_cross_are_the_profiles() -> None:
     assert [one.rule for one in found("contour-crossing/fail-steps.svg", profile)] == []
 
 
-@pytest.mark.parametrize("rule", sorted(PLUGINS.rules))
+def sheet(*lines: str) -> bytes:
+    """A page of 60 × 40 mm with the lines given."""
+    head = '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">'
+    return "".join((head, *lines, "</svg>")).encode()
+
+
+def cuts(step: str, *paths: str) -> str:
+    drawn = "".join(f'<path d="{path}" fill="none" stroke="#000" stroke-width="0.1"/>' for path in paths)
+    return f'<g id="{step}">{drawn}</g>'
+
+
+SQUARE = "M10 10H30V30H10Z"
+SPECK = "M10 10H11V11"
+FRAME = '<rect x="5" y="5" width="50" height="30" fill="#f4a261"/>'
+THIN = (
+    '<g id="{}"><rect x="4" y="4" width="52" height="32" fill="none" stroke="#0af" stroke-width="0.1"/></g>'
+)
+
+
+def rules_of(page: bytes, **how: object) -> list[str]:
+    """Rules that find something: ``off`` in the profile, ``ignore``d, or with ``settings``."""
+    tables = {id_: RuleChoice("off", {}) for id_ in how.get("off", ())}  # type: ignore[attr-defined]
+    tables |= {id_: RuleChoice(None, raw) for id_, raw in how.get("settings", {}).items()}  # type: ignore[attr-defined]
+    engine = Engine(replace(Profile.default(), rules=tables), PLUGINS, ignore=how.get("ignore", ()))  # type: ignore[arg-type]
+    return sorted(one.rule for one in engine.check_bytes(page, "a.svg").report.findings())
+
+
+LEFT_TO_ANOTHER = [
+    pytest.param(sheet(cuts("Cutting", SPECK)), "contour-fragment", "contour-open", id="open speck"),
+    pytest.param(sheet(cuts("Cutting", SQUARE, SQUARE)), "contour-duplicate", "contour-overlap", id="copy"),
+    pytest.param(
+        sheet(cuts("Cutting", "M2 2H58V38H2Z"), cuts("PartialCutting", "M50 10H70V30H50Z")),
+        "contour-crossing",
+        "step-order",
+        id="kiss cut across its through cut",
+    ),
+    pytest.param(sheet(FRAME, THIN.format("Kis Cut")), "step-misspelt", "step-unnamed", id="misspelt"),
+    pytest.param(sheet(FRAME, THIN.format("Harbour")), "step-unnamed", "step-missing", id="unnamed"),
+    pytest.param(
+        sheet(FRAME, cuts("Cutting", "M1 1H3V3H1Z").replace("#000", "#0af"), THIN.format("Harbour")),
+        "step-printed",
+        "step-unnamed",
+        id="twin of a cut",
+    ),
+]
+
+
+@pytest.mark.parametrize("way", ["off", "ignore"])
+@pytest.mark.parametrize(("page", "speaks", "stands_in"), LEFT_TO_ANOTHER)
+def test_a_fault_left_to_a_rule_not_in_force_falls_to_the_next(
+    page: bytes, speaks: str, stands_in: str, way: str
+) -> None:
+    before = rules_of(page)
+    after = rules_of(page, **{way: [speaks]})
+    assert speaks in before
+    assert stands_in not in before
+    assert stands_in in after
+    assert speaks not in after
+
+
+def test_an_override_lets_the_next_rule_speak_for_its_files_only() -> None:
+    override = Override(("old-*.svg",), ("contour-fragment",), "off", "plotted by hand")
+    engine = Engine(replace(Profile.default(), overrides=(override,)), PLUGINS)
+    page = sheet(cuts("Cutting", SPECK))
+    told = {
+        name: [one.rule for one in engine.check_bytes(page, name).report.findings()]
+        for name in ("old-a.svg", "new-a.svg")
+    }
+    assert told == {"old-a.svg": ["contour-open"], "new-a.svg": ["contour-fragment"]}
+
+
+def test_rules_that_step_back_do_so_by_the_others_own_settings() -> None:
+    """A line 0.2 mm wide that step-unnamed is told to pass over is no reason for step-missing to keep still."""
+    page = sheet(FRAME, THIN.format("Harbour").replace('"0.1"', '"0.2"'))
+    assert rules_of(page) == ["step-unnamed"]
+    assert rules_of(page, settings={"step-unnamed": {"thin": "0.1 mm"}}) == ["step-missing"]
+    misspelt = sheet(FRAME, THIN.format("Kis Cut"))
+    assert rules_of(misspelt) == ["step-misspelt"]
+    assert rules_of(misspelt, settings={"step-misspelt": {"least_letters": 9}}) == ["step-unnamed"]
+
+
+def test_a_missing_cut_is_an_error_whichever_rule_says_so() -> None:
+    page = sheet(FRAME, THIN.format("Harbour"))
+    noted = replace(Profile.default(), rules={"step-unnamed": RuleChoice("note", {})})
+    assert [one.level for one in check_bytes(page, "a.svg", noted, PLUGINS).findings()] == ["error"]
+    cut_too = sheet(FRAME, THIN.format("Harbour"), cuts("Cutting", "M1 1H3V3H1Z"))
+    assert [one.level for one in check_bytes(cut_too, "a.svg", noted, PLUGINS).findings()] == ["note"]
+
+
+def test_crossings_on_a_run_nobody_reports_are_reported() -> None:
+    """Two edges along each other, slightly aslant: one overlap, or else the place where they cross."""
+    page = sheet(cuts("Cutting", "M10 10H30V30H10Z", "M10 9.98L30 10.02V2H10Z"))
+    assert rules_of(page) == ["contour-overlap"]
+    assert rules_of(page, off=["contour-overlap"]) == ["contour-crossing"]
+
+
+@pytest.mark.parametrize("rule", sorted(id_ for id_, rule in PLUGINS.rules.items() if not rule.by_engine))
 def test_a_rule_is_silent_when_switched_off(rule: str) -> None:
     profile = replace(Profile.default(), rules={rule: RuleChoice("off", {})})
-    for path in sorted((FOLDER / rule).glob("fail*.svg")):
+    failing = sorted((FOLDER / rule).glob("fail*.svg"))
+    assert failing
+    for path in failing:
         assert rule not in {one.rule for one in check_file(path, profile, PLUGINS).findings()}
