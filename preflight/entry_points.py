@@ -7,10 +7,10 @@ distributions on `sys.path`, is read here; wherever anything else may hold distr
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Iterator
 from importlib.machinery import PathFinder
+from pathlib import Path
 
 import msgspec
 
@@ -42,33 +42,32 @@ def declared(group: str) -> list[EntryPoint]:
 def _only_folders() -> bool:
     """Whether every place that can hold distributions is a folder: no archive, no finder of its own."""
     finders = [finder for finder in sys.meta_path if hasattr(finder, "find_distributions")]
-    return finders == [PathFinder] and not any(os.path.isfile(entry) for entry in sys.path)
+    return finders == [PathFinder] and not any(Path(entry).is_file() for entry in sys.path)
 
 
 def _of_folders(group: str, folders: Iterable[str]) -> Iterator[EntryPoint]:
     seen: set[str] = set()
     for folder in folders:
-        for path in _distributions(folder or "."):
-            name = _normalised(os.path.basename(path).rpartition(".")[0].partition("-")[0])
+        for path in _distributions(Path(folder)):
+            name = _normalised(path.stem.partition("-")[0])
             if name not in seen:
                 seen.add(name)
                 yield from _of_distribution(group, path)
 
 
-def _distributions(folder: str) -> list[str]:
-    """Paths of the ``.dist-info`` and ``.egg-info`` folders in a folder, sorted; none where it is not there."""
+def _distributions(folder: Path) -> list[Path]:
+    """The ``.dist-info`` and ``.egg-info`` folders in a folder, sorted; none where it is not there."""
     try:
-        with os.scandir(folder) as entries:
-            return sorted(entry.path for entry in entries if entry.name.endswith((".dist-info", ".egg-info")))
+        return sorted(path for path in folder.iterdir() if path.suffix in {".dist-info", ".egg-info"})
     except (FileNotFoundError, NotADirectoryError, PermissionError):
         return []  # sys.path may name what does not exist: Python's own import passes over it as well
 
 
-def _of_distribution(group: str, path: str) -> Iterator[EntryPoint]:
-    text = _text(os.path.join(path, "entry_points.txt"))
+def _of_distribution(group: str, path: Path) -> Iterator[EntryPoint]:
+    text = _text(path / "entry_points.txt")
     if f"[{group}]" not in text:
         return
-    about = _text(os.path.join(path, "METADATA")) or _text(os.path.join(path, "PKG-INFO"))
+    about = _text(path / "METADATA") or _text(path / "PKG-INFO")
     fields = dict(line.partition(": ")[::2] for line in reversed(about.partition("\n\n")[0].splitlines()))
     section = ""
     for line in map(str.strip, text.splitlines()):
@@ -79,11 +78,10 @@ def _of_distribution(group: str, path: str) -> Iterator[EntryPoint]:
             yield EntryPoint(name, value, fields.get("Name", "unknown"), fields.get("Version", "unknown"))
 
 
-def _text(path: str) -> str:
+def _text(path: Path) -> str:
     """A file's text, or none where there is no such file."""
     try:
-        with open(path, encoding="utf-8") as file:
-            return file.read()
+        return path.read_text(encoding="utf-8")
     except (FileNotFoundError, NotADirectoryError):
         return ""
 

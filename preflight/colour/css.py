@@ -73,9 +73,9 @@ SYSTEM_COLORS = frozenset(
 )
 """Names whose colour depends on the screen they are shown on (CSS Color 4, section 6.2 and appendix A)."""
 
-_HEX = re.compile(r"#([0-9a-f]{8}|[0-9a-f]{6}|[0-9a-f]{3,4})")
-_FUNCTION = re.compile(r"([a-z-]+)\(\s*(.*?)\s*\)", re.DOTALL)
-_NUMBER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)(%|deg|grad|rad|turn)?")
+_HEX = r"#([0-9a-f]{8}|[0-9a-f]{6}|[0-9a-f]{3,4})"
+_FUNCTION = r"([a-z-]+)\(\s*(.*?)\s*\)"
+_NUMBER = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)(%|deg|grad|rad|turn)?"
 _TURNS = {"deg": 1.0, "": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 
 _Value = tuple[float, str]
@@ -95,7 +95,7 @@ def parse_color(text: str) -> CssColor | None:
         return _from_bytes(named, 1.0)
     if text == "transparent":
         return CssColor((0.0, 0.0, 0.0), 0.0, "srgb", (0.0, 0.0, 0.0))
-    found = _FUNCTION.fullmatch(text)
+    found = re.fullmatch(_FUNCTION, text, re.DOTALL)
     if not found:
         return None
     name, body = found.groups()
@@ -114,7 +114,7 @@ def parse_color(text: str) -> CssColor | None:
 
 
 def _hexadecimal(text: str) -> CssColor | None:
-    found = _HEX.fullmatch(text)
+    found = re.fullmatch(_HEX, text)
     if not found:
         return None
     digits = found[1]
@@ -148,7 +148,7 @@ def _arguments(body: str) -> tuple[list[_Value], float] | None:
 def _value(text: str) -> _Value | None:
     if text == "none":
         return 0.0, ""
-    found = _NUMBER.fullmatch(text)
+    found = re.fullmatch(_NUMBER, text)
     return (float(found[1]), found[2] or "") if found else None
 
 

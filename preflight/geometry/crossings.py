@@ -6,7 +6,7 @@ import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
-from preflight.geometry.box_pairs import BoxTree, near_contours
+from preflight.geometry.box_pairs import near_contours
 from preflight.geometry.meeting_sides import PlacesFound, judged
 from preflight.geometry.meetings import loops, meetings, parted_at_node
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
@@ -38,7 +38,7 @@ class Crossings(msgspec.Struct, frozen=True, eq=False):
     second_at: Floats
 
 
-def self_crossings(outlines: Outlines) -> Crossings:
+def self_crossings(drawn: Outlines | Strands) -> Crossings:
     """Every place where a contour crosses or touches itself.
 
     The node between two segments that follow each other is no such place, nor are the ends of an open
@@ -46,8 +46,8 @@ def self_crossings(outlines: Outlines) -> Crossings:
     a stretch drawn twice are. Of a stretch the contour runs along itself only the ends are given; a contour
     that lies on itself all the way round has none.
     """
-    strands = Strands.of(outlines)
-    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    strands = Strands.of(drawn)
+    tree = strands.tree
     first, second = tree.near_within_contours(TOUCH)
     onward, back = strands.following[first] == second, strands.following[second] == first
     clear = np.zeros(len(first), bool)
@@ -75,7 +75,7 @@ def self_crossings(outlines: Outlines) -> Crossings:
 
 
 def between(
-    outlines: Outlines,
+    drawn: Outlines | Strands,
     groups: Integers | None = None,
     pairs: Integers | None = None,
     leave_out: Integers | None = None,
@@ -95,16 +95,17 @@ def between(
     leave_out : (m,) int, optional
         Contours not compared at all, such as ``Duplicates.second``.
     """
-    strands = Strands.of(outlines)
-    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    strands = Strands.of(drawn)
+    tree = strands.tree
     boxes = tree.contour_boxes()
-    boxes[exact_repeats(outlines, boxes)] = np.nan
+    boxes[exact_repeats(strands.outlines, boxes)] = np.nan
     if leave_out is not None:
         boxes[leave_out] = np.nan
     if pairs is None:
         one, other = near_contours(boxes, TOUCH)
     else:
-        ordered = np.unique(np.sort(np.asarray(pairs, np.intp).reshape(-1, 2), axis=1), axis=0)
+        both = np.sort(np.asarray(pairs, np.intp).reshape(-1, 2), axis=1)
+        ordered, _ = np.unique(both, axis=0, return_index=True)
         one, other = ordered[:, 0], ordered[:, 1]
         usable = (one != other) & ~np.isnan(boxes[one, 0]) & ~np.isnan(boxes[other, 0])
         one, other = one[usable], other[usable]

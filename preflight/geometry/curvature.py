@@ -43,7 +43,7 @@ class Corners(msgspec.Struct, frozen=True, eq=False):
 
 
 def tight_corners(
-    outlines: Outlines,
+    drawn: Outlines | Strands,
     least_radius: float,
     least_angle: float,
     least_turn: float = LEAST_TURN,
@@ -63,7 +63,7 @@ def tight_corners(
     closed_within : float, mm
         The ends of a contour this close together form a corner too, whether or not the file closed it.
     """
-    strands = Strands.of(outlines, closed_within)
+    strands = Strands.of(drawn, closed_within)
     sharp, angle = _sharp_nodes(strands, least_angle)
     curves = strands.segments
     stretches, cusps = tight_stretches(curves, least_radius)

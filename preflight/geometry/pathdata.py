@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 
 from .arcs import arcs_to_cubics
+from .distinct import distinct
 from .outlines import Floats, Integers, Outlines
 from .pathscan import Scan, doubtful, scanned, values
 from .pathsteps import Steps, steps_of
@@ -16,8 +17,8 @@ from .pathtext import valid_prefix
 
 __all__ = ["ParsedPaths", "PathError", "parse"]
 
-_SEPARATORS = re.compile(r"[ \t\r\n\f,]")
-_SOLID = re.compile(r"[^ \t\r\n\f,]")
+_SEPARATORS = r"[ \t\r\n\f,]"
+_SOLID = r"[^ \t\r\n\f,]"
 
 
 class PathError(msgspec.Struct, frozen=True):
@@ -84,8 +85,8 @@ class _Reading:
         text = self.texts[path]
         self.texts[path] = valid_prefix(text[:place])[0]
         # Reading again changes nothing but the spaces: the count of all else finds the place in the file.
-        before = len(_SEPARATORS.sub("", text[:place]))
-        solid = [match.start() for match in _SOLID.finditer(self.originals[path])]
+        before = len(re.sub(_SEPARATORS, "", text[:place]))
+        solid = [match.start() for match in re.finditer(_SOLID, self.originals[path])]
         self.errors[path] = PathError(path, solid[before], message)
 
 
@@ -98,7 +99,7 @@ def _finite_outlines(reading: _Reading, scan: Scan, numbers: Floats) -> Outlines
         steps = steps_of(scan, numbers)
         outlines, owner = _outlines(steps, paths)
     lost = owner[~np.isfinite(outlines.segments).all(axis=(1, 2))]
-    lost = np.union1d(lost, np.flatnonzero(~np.isfinite(steps.end).all(axis=1)))
+    lost = distinct(np.concatenate([lost, np.flatnonzero(~np.isfinite(steps.end).all(axis=1))]))
     if not len(lost):
         return outlines
     broken, at = np.unique(steps.path[lost], return_index=True)

@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from .distinct import distinct
 from .outlines import Flags, Floats, Integers
 from .pathtext import ARITY
 
@@ -90,7 +91,7 @@ def _number_places(kinds: Bytes) -> Integers:
     again = np.zeros(len(marks), bool)
     again[1:] = owner[1:] == owner[:-1]
     extra = marks[again & (kinds[marks] == _DOT)]
-    return np.union1d(runs, extra) if len(extra) else runs
+    return distinct(np.concatenate([runs, extra])) if len(extra) else runs
 
 
 def doubtful(scan: Scan) -> set[int]:

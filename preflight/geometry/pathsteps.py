@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
+from .distinct import distinct
 from .outlines import Flags, Floats, Integers
 from .pathscan import NUMBERS_OF, Bytes, Scan
 
@@ -155,7 +156,7 @@ def _running(values: Floats, sets: Flags) -> Floats:
     lengths = np.diff(np.append(firsts, len(values)))
     # Runs of like length, to the next power of two, fill the rows of one table: a handful of tables.
     sizes = np.ceil(np.log2(np.maximum(lengths, 1))).astype(np.intp)
-    for size in np.unique(sizes[sizes > 0]).tolist():
+    for size in distinct(sizes[sizes > 0]).tolist():
         chosen = np.flatnonzero(sizes == size)
         columns = np.arange(2**size)
         inside = columns < lengths[chosen, None]

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
@@ -53,7 +54,7 @@ def polygons(outlines: Outlines, rules: Sequence[str], tolerance: float) -> NDAr
     alone = (counts[owner] == 1) & shapely.is_valid(filled)
     # The common case, all at once: one ring that does not meet itself is its own region under either rule.
     regions[owner[alone]] = filled[alone]
-    for index in np.unique(owner[~alone]):
+    for index in distinct(owner[~alone]):
         regions[index] = _region(rings[owner == index], rules[index])
     return regions
 
@@ -63,7 +64,7 @@ def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], 
     counts = np.diff(chains.offsets)
     usable = counts >= _LEAST_POINTS - 1
     contour = np.repeat(np.arange(len(counts)), counts)
-    usable[np.unique(contour[~np.isfinite(chains.points).all(axis=1)])] = False
+    usable[distinct(contour[~np.isfinite(chains.points).all(axis=1)])] = False
     kept = np.flatnonzero(usable)
     if not len(kept):
         return np.empty(0, object), np.empty(0, np.intp)

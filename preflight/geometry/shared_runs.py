@@ -9,6 +9,7 @@ import shapely
 from preflight.geometry import cubics
 from preflight.geometry.box_pairs import BoxTree, near_contours
 from preflight.geometry.capsules import inside_capsules
+from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import Strands, exact_repeats
@@ -79,7 +80,7 @@ class _Edges(msgspec.Struct, frozen=True, eq=False):
 
 
 def shared_runs(
-    outlines: Outlines,
+    drawn: Outlines | Strands,
     within: float,
     least_length: float,
     exclude: Integers | None = None,
@@ -99,11 +100,11 @@ def shared_runs(
     leave_out : (m,) int, optional
         Contours not compared at all, such as ``Duplicates.second``.
     """
-    strands = Strands.of(outlines)
-    tree = BoxTree.over(cubics.hull_boxes(strands.segments), strands.offsets)
+    strands = Strands.of(drawn)
+    tree = strands.tree
     boxes = tree.contour_boxes()
     left_out = np.zeros(len(boxes), bool)
-    left_out[exact_repeats(outlines, boxes)] = True
+    left_out[exact_repeats(strands.outlines, boxes)] = True
     if leave_out is not None:
         left_out[leave_out] = True
     boxes[left_out] = np.nan
@@ -116,10 +117,10 @@ def shared_runs(
     first, second = tree.near_between_contours(one, other, within)
     own = _doubtful_alone(strands, tree, within, least_length)
     own = own[~left_out[strands.contour[own]]]
-    used = np.unique(np.concatenate([first, second, own]))
+    used = distinct(np.concatenate([first, second, own]))
     edges = _edges(strands, used)
     a, b = _near_edges(edges, within)
-    selves = np.unique(strands.contour[own])
+    selves = distinct(strands.contour[own])
     same = edges.contour[a] == edges.contour[b]
     differ = ~same & np.isin(edges.contour[a] * len(boxes) + edges.contour[b], allowed)
     totals = _totals(strands, edges)
@@ -150,7 +151,7 @@ def _doubtful_alone(strands: Strands, tree: BoxTree, within: float, least_length
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     size = np.hypot(steps[..., 0], steps[..., 1]) * np.hypot(chord[:, 0], chord[:, 1])[:, None]
     curled = np.flatnonzero((ahead < 0.5 * size).any(axis=1))
-    return np.unique(np.concatenate([first, second, curled]))
+    return distinct(np.concatenate([first, second, curled]))
 
 
 def _leaves_behind(before: Floats, after: Floats) -> Flags:
@@ -175,7 +176,7 @@ def _rings(strands: Strands) -> Flags:
 def _edges(strands: Strands, used: Integers) -> _Edges:
     """The segments in question as straight pieces, with their distance along the contour."""
     curves = strands.segments
-    contours = np.unique(strands.contour[used])
+    contours = distinct(strands.contour[used])
     measured = np.flatnonzero(np.isin(strands.contour, contours))
     lengths = np.zeros(len(curves))
     ones = np.ones(len(measured))
@@ -213,7 +214,7 @@ def _edges(strands: Strands, used: Integers) -> _Edges:
 def _totals(strands: Strands, edges: _Edges) -> Floats:
     """(c,) length of the contours that have edges."""
     totals = np.zeros(len(strands.offsets) - 1)
-    contours = np.unique(edges.contour)
+    contours = distinct(edges.contour)
     measured = np.flatnonzero(np.isin(strands.contour, contours))
     ones = np.ones(len(measured))
     np.add.at(
@@ -256,7 +257,7 @@ def _once(
     stop = edges.path[a][real] + high[real] * edges.length[a][real]
     order = np.lexsort((start, contour))
     contour, start, stop = contour[order], start[order], stop[order]
-    for name in np.unique(contour).tolist():  # contours that lie on themselves: few
+    for name in distinct(contour).tolist():  # contours that lie on themselves: few
         own = contour == name
         reached = np.maximum.accumulate(stop[own])
         free = np.flatnonzero(start[own][1:] > reached[:-1] + _GAP)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
+from preflight.geometry.box_pairs import BoxTree
 from preflight.geometry.outlines import Floats, Integers, Outlines
 
 __all__ = ["TOUCH", "Strands", "exact_repeats"]
@@ -17,19 +20,25 @@ _NO_LENGTH = 1e-6
 _HOPS = 12
 
 
-class Strands(msgspec.Struct, frozen=True, eq=False):
+class Strands(msgspec.Struct, frozen=True, eq=False, dict=True):
     """The segments that have a length, each with its neighbours along the contour.
+
+    Made once for a page and handed to every question about its contours: the tree hangs on it.
 
     Attributes
     ----------
+    outlines : what they are made of
     segments : (n, 4, 2)
+    boxes : (n, 4) round the control points
     original : (n,) index into ``Outlines.segments``
     contour : (n,) contour of each segment
     offsets : (c + 1,) segments of each contour
     following, preceding : (n,) neighbour along the contour; -1 at the ends of an open one
     """
 
+    outlines: Outlines
     segments: Floats
+    boxes: Floats
     original: Integers
     contour: Integers
     offsets: Integers
@@ -37,22 +46,39 @@ class Strands(msgspec.Struct, frozen=True, eq=False):
     preceding: Integers
 
     @classmethod
-    def of(cls, outlines: Outlines, joined_within: float = TOUCH) -> Strands:
+    def of(cls, drawn: Outlines | Strands, joined_within: float = TOUCH) -> Strands:
         """Chains of all contours; ends that lie within ``joined_within`` are joined, closed or not."""
-        box = cubics.hull_boxes(outlines.segments)
-        original = np.flatnonzero((box[:, 2:] - box[:, :2]).max(axis=1, initial=0.0) > _NO_LENGTH)
-        contour = outlines.contour_of_segment[original]
+        if isinstance(drawn, Strands):
+            return drawn.joined(joined_within)
+        outlines, boxes = drawn, cubics.hull_boxes(drawn.segments)
+        real = np.maximum(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]) > _NO_LENGTH
+        original = np.flatnonzero(real)
+        segments, contour = outlines.segments, outlines.contour_of_segment
+        if len(original) < len(segments):
+            segments, contour, boxes = segments[original], contour[original], boxes[original]
         counts = np.bincount(contour, minlength=outlines.contour_count)
         offsets = np.concatenate([np.zeros(1, np.intp), np.cumsum(counts)])
-        segments = outlines.segments[original]
-        following, preceding = np.arange(1, len(original) + 1), np.arange(-1, len(original) - 1)
-        filled = np.flatnonzero(counts)
-        first, last = offsets[:-1][filled], offsets[1:][filled] - 1
-        gap = np.linalg.norm(segments[first, 0] - segments[last, 3], axis=1)
-        joined = outlines.closed[filled] | (gap <= joined_within)
-        following[last] = np.where(joined, first, -1)
-        preceding[first] = np.where(joined, last, -1)
-        return cls(segments, original, contour, offsets, following, preceding)
+        along = np.arange(len(original))
+        loose = cls(outlines, segments, boxes, original, contour, offsets, along + 1, along - 1)
+        return loose.joined(joined_within)
+
+    def joined(self, within: float) -> Strands:
+        """The same chains with the ends joined that lie within a distance."""
+        filled = np.flatnonzero(np.diff(self.offsets))
+        first, last = self.offsets[:-1][filled], self.offsets[1:][filled] - 1
+        gap = np.linalg.norm(self.segments[first, 0] - self.segments[last, 3], axis=1)
+        joined = self.outlines.closed[filled] | (gap <= within)
+        onward, back = np.where(joined, first, -1), np.where(joined, last, -1)
+        if np.array_equal(self.following[last], onward):
+            return self
+        following, preceding = self.following.copy(), self.preceding.copy()
+        following[last], preceding[first] = onward, back
+        return msgspec.structs.replace(self, following=following, preceding=preceding)
+
+    @cached_property
+    def tree(self) -> BoxTree:
+        """Boxes of the segments and of runs of them."""
+        return BoxTree.over(self.boxes, self.offsets)
 
     def exits(self, segment: Integers, t: Floats, forward: bool, radius: float) -> Floats:
         """Direction (k, 2) from each place to where the contour first leaves the circle round it.

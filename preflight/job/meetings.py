@@ -11,6 +11,7 @@ import numpy as np
 
 from preflight.geometry.coincidence import SharedRuns, shared_runs
 from preflight.geometry.crossings import Crossings, between
+from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
 from .cuts import CutContour, Cuts
@@ -76,14 +77,14 @@ class Meetings:
 
     @cached_property
     def _crossings(self) -> Crossings:
-        return between(self._cuts.outlines, leave_out=self._left)
+        return between(self._cuts.strands, leave_out=self._left)
 
     def _runs(self, within: float, least_length: float) -> SharedRuns:
         key = (within, least_length)
         if key not in self._runs_found:
             whole = self._whole_runs(within, least_length)
-            left = np.union1d(self._left, whole.second)
-            runs = shared_runs(self._cuts.outlines, within, least_length, leave_out=left)
+            left = distinct(np.concatenate([self._left, whole.second]))
+            runs = shared_runs(self._cuts.strands, within, least_length, leave_out=left)
             self._runs_found[key] = SharedRuns(
                 np.concatenate([runs.first, whole.first]),
                 np.concatenate([runs.second, whole.second]),

@@ -6,9 +6,9 @@ import re
 
 __all__ = ["lines_of_keys"]
 
-_HEADER = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?$")
+_HEADER = r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?$"
 _PART = r"""(?:[\w-]+|"[^"]*"|'[^']*')"""
-_KEY = re.compile(rf"\s*({_PART}(?:\s*\.\s*{_PART})*)\s*=")
+_KEY = rf"\s*({_PART}(?:\s*\.\s*{_PART})*)\s*="
 
 
 def lines_of_keys(text: str, prefix: str = "") -> dict[str, int]:
@@ -19,8 +19,8 @@ def lines_of_keys(text: str, prefix: str = "") -> dict[str, int]:
     lines: dict[str, int] = {}
     table = ""
     for number, line in enumerate(text.splitlines(), 1):
-        header = _HEADER.match(line)
-        key = None if header else _KEY.match(line)
+        header = re.match(_HEADER, line)
+        key = None if header else re.match(_KEY, line)
         if header:
             table = _dotted(header[1])
             lines.setdefault(table.removeprefix(prefix), number)

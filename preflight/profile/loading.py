@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -74,6 +73,8 @@ def _tool_table(path: Path) -> dict[str, Any] | None:
 
 
 def _parsed(path: Path) -> dict[str, Any]:
+    import tomllib
+
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any, ClassVar, TypeAlias
 
@@ -48,16 +47,11 @@ MILLIMETRES_PER_UNIT = {
     "ft": 304.8,
 }
 
-_LENGTH = re.compile(
-    r"""\s*(?:(?P<whole>\d+(?:\.\d+)?|\.\d+)?\s*(?:(?<=\s)|(?<!\d))(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+)))
-    \s*(?P<unit>[a-z"”″]+)?\s*""",
-    re.VERBOSE | re.IGNORECASE,
-)
-
-
+_LENGTH = r"""(?ix)\s*(?:(?P<whole>\d+(?:\.\d+)?|\.\d+)?\s*(?:(?<=\s)|(?<!\d))(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+)))
+    \s*(?P<unit>[a-z"”″]+)?\s*"""
 _LENGTH_PATTERN = r"\d\s*(mm|cm|m|in|inch|inches|pt|pc|ft|[\"”″])\s*"
-_SIZE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*((?:[kMG]i?)?B)\s*")
-_COLOUR = re.compile(r"^#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})$")
+_SIZE = r"\s*(\d+(?:\.\d+)?)\s*((?:[kMG]i?)?B)\s*"
+_COLOUR = r"^#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})$"
 _BYTES = {"B": 1, "kB": 10**3, "MB": 10**6, "GB": 10**9, "kiB": 2**10, "MiB": 2**20, "GiB": 2**30}
 
 
@@ -84,7 +78,7 @@ def parse_length(text: object) -> Millimetres:
     """
     if not isinstance(text, str):
         raise SettingError(f'{text!r} has no unit; write a length as a string, such as "3 mm" or "1/8 in"')
-    match = _LENGTH.fullmatch(text)
+    match = re.fullmatch(_LENGTH, text)
     if match is None:
         raise SettingError(f'{text!r} is not a length; write a number and a unit, such as "3 mm" or "1/8 in"')
     unit = (match["unit"] or "").lower()
@@ -125,7 +119,7 @@ def parse_size(text: object) -> int:
     SettingError
         Not a string, or no unit.
     """
-    match = _SIZE.fullmatch(text) if isinstance(text, str) else None
+    match = re.fullmatch(_SIZE, text) if isinstance(text, str) else None
     if match is None:
         raise SettingError(
             f'{text!r} is not a size; write a number and one of {", ".join(_BYTES)}, such as "200 MB"'
@@ -142,7 +136,7 @@ def show_size(size: int) -> str:
 
 
 def _colour(text: object) -> str:
-    if not isinstance(text, str) or not _COLOUR.match(text):
+    if not isinstance(text, str) or not re.match(_COLOUR, text):
         raise SettingError(f'{text!r} is not a colour; write it as six hexadecimal digits, such as "#ff0000"')
     return text.lower()
 
@@ -154,6 +148,8 @@ def show_length(millimetres: Millimetres) -> str:
 
 def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
     """The known name most like the given one, or None when none is near."""
+    from difflib import get_close_matches  # only where something is misspelt
+
     matches = get_close_matches(name, known, n=1, cutoff=0.5)
     return matches[0] if matches else None
 
@@ -265,7 +261,7 @@ class Setting(msgspec.Struct, frozen=True):
             "text": {"type": "string"},
             "choice": {"enum": list(self.choices)},
             "names": {"type": "array", "items": {"type": "string"}},
-            "colours": {"type": "array", "items": {"type": "string", "pattern": _COLOUR.pattern}},
+            "colours": {"type": "array", "items": {"type": "string", "pattern": _COLOUR}},
             "speeds": {
                 "type": "object",
                 "additionalProperties": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
