@@ -66,7 +66,7 @@ class CutShapes:
 
     def tight_corners(self, least_radius: float, least_angle: float) -> Iterator[CornersOf]:
         """Corners below a radius (mm) or an angle (degrees), by contour and kind."""
-        corners = tight_corners(self._cuts.outlines, least_radius, least_angle)
+        corners = tight_corners(self._cuts.strands, least_radius, least_angle)
         order = np.lexsort((corners.value, corners.is_curved, corners.contour))
         keys = np.stack([corners.contour[order], corners.is_curved[order]], axis=1)
         for rows in _runs_of_equal(keys):

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache, cached_property
 from itertools import pairwise
-from typing import Any
+from typing import Any, overload
 
 import msgspec
 import numpy as np
@@ -12,12 +13,13 @@ import shapely
 
 from preflight.artwork import Artwork, Box, Kind
 from preflight.geometry.coincidence import Duplicates, duplicates
-from preflight.geometry.crossings import Crossings, between, self_crossings
+from preflight.geometry.crossings import Crossings, self_crossings
 from preflight.geometry.extents import contour_boxes, object_boxes
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.measure import segment_lengths
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.rings import polygons
+from preflight.geometry.strands import Strands
 
 from .objects import JobObject, Reference
 from .roles import Role
@@ -84,31 +86,12 @@ class Cuts:
         return contour_boxes(self.outlines)
 
     @cached_property
-    def contours(self) -> tuple[CutContour, ...]:
-        """Every contour, in the order of `outlines`."""
-        outlines = self.outlines
-        starts = outlines.starts.tolist()
-        drawn_ends = self._drawn_ends().tolist()
-        rows = zip(
-            outlines.object_of_contour.tolist(),
-            self.boxes.tolist(),
-            outlines.closed.tolist(),
-            outlines.gaps.tolist(),
-            outlines.segment_counts.tolist(),
-            starts,
-            drawn_ends,
-            strict=True,
-        )
-        contours = []
-        for index, (owner, box, closed, gap, segments, start, end) in enumerate(rows):
-            item = self.items[owner]
-            whole = None if box[0] != box[0] else (box[0], box[1], box[2], box[3])
-            ends_of = ((start[0], start[1]), (end[0], end[1]))
-            step = item.assignment.step or ""
-            contours.append(CutContour(index, step, item, whole, closed, gap, segments, ends_of))
-        return tuple(contours)
+    def contours(self) -> Sequence[CutContour]:
+        """Every contour, in the order of `outlines`; each is made when it is looked at."""
+        return _Contours(self)
 
-    def _drawn_ends(self) -> Floats:
+    @cached_property
+    def drawn_ends(self) -> Floats:
         """(c, 2) where each contour's pen stopped before a closing line was added."""
         outlines = self.outlines
         ends = outlines.ends
@@ -119,13 +102,13 @@ class Cuts:
     @cached_property
     def steps(self) -> tuple[str, ...]:
         """Step of each contour."""
-        return tuple(contour.step for contour in self.contours)
+        of_item = [item.assignment.step or "" for item in self.items]
+        return tuple([of_item[owner] for owner in self.outlines.object_of_contour.tolist()])
 
     @cached_property
-    def step_numbers(self) -> Integers:
-        """(c,) a number for each contour's step; equal steps have equal numbers."""
-        numbers: dict[str, int] = {}
-        return np.array([numbers.setdefault(step, len(numbers)) for step in self.steps], np.intp)
+    def strands(self) -> Strands:
+        """The contours as chains with their search tree, which all questions about where they lie share."""
+        return Strands.of(self.outlines)
 
     @cached_property
     def segment_lengths(self) -> Floats:
@@ -136,9 +119,9 @@ class Cuts:
     def lengths(self) -> Floats:
         """(c,) arc length of each contour, mm."""
         outlines = self.outlines
-        lengths: Floats = np.zeros(outlines.contour_count)
-        np.add.at(lengths, outlines.contour_of_segment, self.segment_lengths)
-        return lengths
+        return np.bincount(
+            outlines.contour_of_segment, self.segment_lengths, minlength=outlines.contour_count
+        )
 
     @cached_property
     def polylines(self) -> Polylines:
@@ -171,11 +154,10 @@ class Cuts:
         open_ = ~self.closes(closed_within) & (self.outlines.segment_counts > 0)
         return [self.contours[index] for index in np.flatnonzero(open_).tolist()]
 
-    @cached_property
-    def regions(self) -> Any:
-        """(c,) shapely polygons: what each contour by itself bounds, empty for those of no area."""
-        single = self.outlines.of_contours(np.arange(self.outlines.contour_count))
-        return polygons(single, ["evenodd"] * single.object_count, FLATNESS)
+    def regions(self, contours: Integers) -> Any:
+        """(k,) shapely polygons: what each of the contours by itself bounds, empty for those of no area."""
+        single = self.outlines.of_contours(contours)
+        return polygons(single, ["evenodd"] * len(contours), FLATNESS)
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def duplicates(self, within: float) -> Duplicates:
@@ -185,12 +167,7 @@ class Cuts:
     @cached_property
     def self_crossings(self) -> Crossings:
         """Where contours cross or touch themselves."""
-        return self_crossings(self.outlines)
-
-    @cached_property
-    def crossings(self) -> Crossings:
-        """Where different contours cross or touch."""
-        return between(self.outlines)
+        return self_crossings(self.strands)
 
     def pieces(self, within: float) -> dict[str, int]:
         """Number of pieces each step cuts free: parts of its regions, coincident copies counted once."""
@@ -217,6 +194,51 @@ class Cuts:
         )
         region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS)[0]
         return int(shapely.get_num_geometries(region)) if not region.is_empty else 0
+
+
+class _Contours(Sequence[CutContour]):
+    """The contours one by one. A sheet in order never makes any: only what is found or walked over is."""
+
+    def __init__(self, cuts: Cuts) -> None:
+        self._cuts = cuts
+        self._made: dict[int, CutContour] = {}
+
+    def __len__(self) -> int:
+        return self._cuts.outlines.contour_count
+
+    @overload
+    def __getitem__(self, index: int) -> CutContour: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[CutContour]: ...
+    def __getitem__(self, index: int | slice) -> CutContour | Sequence[CutContour]:
+        if isinstance(index, slice):
+            return [self[number] for number in range(*index.indices(len(self)))]
+        number = index + len(self) if index < 0 else index
+        if not 0 <= number < len(self):
+            raise IndexError(f"contour {index} of {len(self)}")
+        if number not in self._made:
+            self._made[number] = self._contour(number)
+        return self._made[number]
+
+    def _contour(self, index: int) -> CutContour:
+        cuts, outlines = self._cuts, self._cuts.outlines
+        item = cuts.items[int(self._owners[index])]
+        box = cuts.boxes[index].tolist()
+        start, end = outlines.starts[index].tolist(), cuts.drawn_ends[index].tolist()
+        return CutContour(
+            index,
+            cuts.steps[index],
+            item,
+            None if box[0] != box[0] else (box[0], box[1], box[2], box[3]),
+            bool(outlines.closed[index]),
+            float(outlines.gaps[index]),
+            int(outlines.contour_offsets[index + 1] - outlines.contour_offsets[index]),
+            ((start[0], start[1]), (end[0], end[1])),
+        )
+
+    @cached_property
+    def _owners(self) -> Integers:
+        return self._cuts.outlines.object_of_contour
 
 
 def _shows(item: JobObject) -> bool:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 import msgspec
 import numpy as np
 import shapely
 
+from preflight.geometry.distinct import distinct
+from preflight.geometry.flatten import flatten
 from preflight.geometry.outlines import Floats, Integers
 
 from .cuts import FLATNESS, CutContour, Cuts
@@ -33,6 +36,14 @@ class Outside(msgspec.Struct, frozen=True, eq=False):
     wholly: bool
 
 
+class _Places(msgspec.Struct, frozen=True, eq=False):
+    """Contours of a step that bound something: a point inside each in a tree, and their areas in mm²."""
+
+    contours: Integers
+    tree: Any
+    areas: Floats
+
+
 class Nesting:
     """Views of closed cuts as regions and of other cuts in or out of them."""
 
@@ -45,14 +56,16 @@ class Nesting:
         Contours of ``around`` that are mere holes are no pieces to be inside of: those within a contour of
         ``steps`` that takes up more than ``1 / hole_share`` of their area. Nothing is yielded where no piece is left.
         """
-        own = self._cuts.of_step(*steps)
+        own, outer = self._cuts.of_step(*steps), self._cuts.of_step(around)
         own = own[self._cuts.outlines.segment_counts[own] > 0]
-        regions = self._regions(self._cuts.of_step(around), own, hole_share)
-        if not len(regions) or not len(own):
+        if not len(own) or not len(outer):
+            return
+        regions = self._regions(outer, own, hole_share)
+        if not len(regions):
             return
         lines = self._lines(own)
         tree = shapely.STRtree(regions)
-        inside = np.unique(tree.query(lines, predicate="covered_by")[0])
+        inside = distinct(tree.query(lines, predicate="covered_by")[0])
         for row in np.setdiff1d(np.arange(len(own)), inside).tolist():
             found = self._leaving(self._cuts.contours[int(own[row])], lines[row], tree, regions)
             if found is not None:
@@ -60,28 +73,34 @@ class Nesting:
 
     def holding(self, contour: CutContour, step: str) -> list[CutContour]:
         """Closed contours of a step that lie inside a closed contour."""
-        regions = self._cuts.regions
-        within = self._cuts.of_step(step)
-        region = regions[contour.index]
-        held = shapely.contains(region, shapely.point_on_surface(regions[within]))
-        held &= shapely.area(regions[within]) < shapely.area(region)
-        return [self._cuts.contours[index] for index in within[held].tolist()]
+        held = self._places(step)
+        region = self._cuts.regions(np.array([contour.index]))[0]
+        inside = held.tree.query(region, predicate="contains")
+        inside = np.sort(inside[held.areas[inside] < shapely.area(region)])
+        return [self._cuts.contours[index] for index in held.contours[inside].tolist()]
+
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    def _places(self, step: str) -> _Places:
+        contours = self._cuts.of_step(step)
+        regions = self._cuts.regions(contours)
+        filled = ~shapely.is_empty(regions)
+        contours, regions = contours[filled], regions[filled]
+        return _Places(contours, shapely.STRtree(shapely.point_on_surface(regions)), shapely.area(regions))
 
     def _regions(self, around: Integers, own: Integers, hole_share: float) -> Any:
-        regions = self._cuts.regions
-        around = around[~shapely.is_empty(regions[around])]
-        tree = shapely.STRtree(regions[own])
-        inner, outer = tree.query(regions[around], predicate="within")
-        small = shapely.area(regions[around][inner]) < hole_share * shapely.area(regions[own][outer])
-        return regions[np.delete(around, np.unique(inner[small]))]
+        regions = self._cuts.regions(around)
+        regions = regions[~shapely.is_empty(regions)]
+        if hole_share <= 0.0:
+            return regions
+        others = self._cuts.regions(own)
+        inner, outer = shapely.STRtree(others).query(regions, predicate="within")
+        small = shapely.area(regions[inner]) < hole_share * shapely.area(others[outer])
+        return np.delete(regions, np.unique(inner[small]))
 
     def _lines(self, contours: Integers) -> Any:
-        polylines = self._cuts.polylines
-        lines = []
-        for index in contours.tolist():
-            points = polylines.points[polylines.offsets[index] : polylines.offsets[index + 1]]
-            lines.append(shapely.LineString(points if len(points) > 1 else np.repeat(points, 2, axis=0)))
-        return np.array(lines, dtype=object)
+        chains = flatten(self._cuts.outlines.of_contours(contours), FLATNESS)
+        counts = np.diff(chains.offsets)
+        return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(contours)), counts))
 
     def _leaving(self, contour: CutContour, line: Any, tree: Any, regions: Any) -> Outside | None:
         near = regions[tree.query(line, predicate="intersects")]
