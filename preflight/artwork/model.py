@@ -8,6 +8,9 @@ import msgspec
 
 from preflight.geometry.outlines import Outlines
 
+# A sheet holds these by the ten thousand. They hold only what is immutable, so no cycle can form through them,
+# and the garbage collector need not look at them (``gc=False``).
+
 __all__ = [
     "NO_PAINT",
     "Artwork",
@@ -50,7 +53,7 @@ class PaintKind(StrEnum):
     UNKNOWN = "unknown"
 
 
-class Color(msgspec.Struct, frozen=True):
+class Color(msgspec.Struct, frozen=True, gc=False):
     """A colour as the file gave it.
 
     Attributes
@@ -67,7 +70,7 @@ class Color(msgspec.Struct, frozen=True):
     components: tuple[float, ...] = ()
 
 
-class Paint(msgspec.Struct, frozen=True):
+class Paint(msgspec.Struct, frozen=True, gc=False):
     """One fill or stroke paint.
 
     ``spot`` is the name of the named colour (swatch, separation, ``icc-color`` name) the paint was made
@@ -89,7 +92,7 @@ class Paint(msgspec.Struct, frozen=True):
 NO_PAINT = Paint(PaintKind.NONE)
 
 
-class Stroke(msgspec.Struct, frozen=True):
+class Stroke(msgspec.Struct, frozen=True, gc=False):
     """How a contour is stroked; lengths in mm at the page's scale.
 
     ``width`` is the mean width where a transform makes it uneven; ``uneven`` then is true.
@@ -107,7 +110,7 @@ class Stroke(msgspec.Struct, frozen=True):
     overprint: bool = False
 
 
-class Origin(msgspec.Struct, frozen=True):
+class Origin(msgspec.Struct, frozen=True, gc=False):
     """Where an object stands in its file.
 
     SVG: ``line``, ``id``, ``path`` (XPath). PDF: ``object_number``, ``operator`` index, ``path`` of forms.
@@ -157,7 +160,7 @@ class Spot(msgspec.Struct, frozen=True):
     origin: Origin | None = None
 
 
-class Object(msgspec.Struct, frozen=True):
+class Object(msgspec.Struct, frozen=True, gc=False):
     """One thing drawn, in paint order. Its geometry is ``Artwork.outlines`` under the same index.
 
     Attributes

@@ -1,4 +1,4 @@
-"""Basic shapes as outlines: each call makes one object. Knows no file format."""
+"""Basic shapes as outlines. Knows no file format."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from preflight.geometry.outlines import Flags, Floats, Outlines
 
-__all__ = ["KAPPA", "ellipse", "line", "polygon", "rectangle", "straight_cubics"]
+__all__ = ["KAPPA", "ellipse", "ellipses", "line", "polygon", "rectangle", "rectangles", "straight_cubics"]
 
 KAPPA = 4.0 / 3.0 * (np.sqrt(2.0) - 1.0)
 """Length of the handles of a quarter circle of radius 1; the curve leaves the circle by 2.73e-4 at most."""
@@ -36,7 +36,7 @@ def rectangle(
     rx, ry = min(max(radius_x, 0.0), width / 2.0), min(max(radius_y, 0.0), height / 2.0)
     right, bottom = x + width, y + height
     if rx == 0.0 or ry == 0.0:
-        return polygon([(x, y), (right, y), (right, bottom), (x, bottom)], closed=True)
+        return rectangles(np.array([[x, y]]), np.array([[width, height]]))
     corners = [
         ((right - rx, y), (right, y + ry), (1.0, 0.0)),
         ((right, bottom - ry), (right - rx, bottom), (0.0, 1.0)),
@@ -66,6 +66,18 @@ def ellipse(cx: float, cy: float, radius_x: float, radius_y: float) -> Outlines:
     """
     if not (radius_x > 0.0 and radius_y > 0.0):
         return Outlines.empty(1)
+    return ellipses(np.array([[cx, cy]]), np.array([[radius_x, radius_y]]))
+
+
+def ellipses(centres: Floats, radii: Floats) -> Outlines:
+    """Many ellipses as `ellipse` draws them, an object each.
+
+    Parameters
+    ----------
+    centres : (n, 2)
+    radii : (n, 2)
+        Both above zero.
+    """
     angles = np.arange(9) * (np.pi / 4.0)
     unit = np.column_stack([np.cos(angles), np.sin(angles)])
     # The extremes are exact, and the last point is the first.
@@ -74,8 +86,25 @@ def ellipse(cx: float, cy: float, radius_x: float, radius_y: float) -> Outlines:
     handle = 4.0 / 3.0 * np.tan(np.pi / 16.0)
     turned = np.column_stack([-unit[:, 1], unit[:, 0]]) * handle
     pieces = np.stack([unit[:-1], unit[:-1] + turned[:-1], unit[1:] - turned[1:], unit[1:]], axis=1)
-    pieces = pieces * (radius_x, radius_y) + (cx, cy)
-    return _one_contour(pieces, np.zeros(8, bool), closed=True)
+    segments = pieces * radii[:, None, None, :] + centres[:, None, None, :]
+    return _alike(segments, straight=False, gaps=np.zeros(len(segments)))
+
+
+def rectangles(corners: Floats, sizes: Floats) -> Outlines:
+    """Many rectangles with square corners as `rectangle` draws them, an object each.
+
+    Parameters
+    ----------
+    corners : (n, 2)
+        Top left, y pointing down.
+    sizes : (n, 2)
+        Width and height, both above zero.
+    """
+    steps = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    points = corners[:, None, :] + steps * sizes[:, None, :]
+    after = np.roll(points, -1, axis=1)
+    segments = straight_cubics(points.reshape(-1, 2), after.reshape(-1, 2)).reshape(-1, 4, 4, 2)
+    return _alike(segments, straight=True, gaps=np.abs(sizes[:, 1]))
 
 
 def line(x1: float, y1: float, x2: float, y2: float) -> Outlines:
@@ -103,6 +132,20 @@ def _quarter(start: Floats, stop: Floats, along: Floats) -> Floats:
     reach = stop - start
     first = np.where(along != 0.0, reach, 0.0)
     return np.array([start, start + KAPPA * first, stop - KAPPA * (reach - first), stop])
+
+
+def _alike(segments: Floats, straight: bool, gaps: Floats) -> Outlines:
+    """Closed contours (n, k, 4, 2) of k segments each, an object each."""
+    count, each = segments.shape[:2]
+    return Outlines(
+        segments=segments.reshape(-1, 4, 2),
+        straight=np.full(count * each, straight),
+        contour_offsets=np.arange(count + 1, dtype=np.intp) * each,
+        object_offsets=np.arange(count + 1, dtype=np.intp),
+        starts=segments[:, 0, 0].copy(),
+        closed=np.ones(count, bool),
+        gaps=gaps,
+    )
 
 
 def _one_contour(

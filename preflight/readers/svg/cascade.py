@@ -2,38 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from lxml import etree
 
+from preflight.readers.svg.names import attributes_of
 from preflight.readers.svg.properties import GEOMETRY, INHERITED, INITIAL, PARSERS, PRESENTATION
-from preflight.readers.svg.stylesheet import Declaration, StyleSheets, declarations
+from preflight.readers.svg.stylesheet import NOTHING, Declaration, StyleSheets, declarations
 from preflight.readers.svg.units import FONT_UNITS, Length, to_px
 
 __all__ = ["Cascade", "Style"]
-
-Complain = Callable[[str, str], None]
-"""Called with what was dropped and why."""
 
 _SHORTHANDS = {"marker": ("marker-start", "marker-mid", "marker-end")}
 
 
 class Style:
-    """Computed values of one element; equal styles are one object, so they serve as keys.
+    """Computed values of one element; the same declarations under the same parent are one object.
 
-    ``values`` holds every inherited property, ``own`` those set on the element itself that are not.
+    ``values`` holds every inherited property, ``own`` those set on the element itself that are not, ``faults``
+    the declarations that CSS drops (name, value). What every drawn element asks for stands ready as an
+    attribute: ``displayed``, ``visible``, ``opacity``, ``blend``, ``clip_path``, ``fill_rule``, ``fill_opacity``,
+    ``effects`` (something changes the look that a reader may not model) and ``marked`` (there are markers).
     """
 
-    __slots__ = ("custom", "font_size", "own", "values")
+    __slots__ = (
+        "below",
+        "blend",
+        "clip_path",
+        "custom",
+        "displayed",
+        "effects",
+        "faults",
+        "fill_opacity",
+        "fill_rule",
+        "font_size",
+        "marked",
+        "opacity",
+        "own",
+        "values",
+        "visible",
+    )
 
     def __init__(
-        self, values: dict[str, Any], own: dict[str, Any], font_size: float, custom: dict[str, str]
+        self,
+        values: dict[str, Any],
+        own: dict[str, Any],
+        font_size: float,
+        custom: dict[str, str],
+        faults: tuple[tuple[str, str], ...] = (),
     ) -> None:
         self.values = values
         self.own = own
         self.font_size = font_size
         self.custom = custom
+        self.faults = faults
+        self.below: dict[Any, Style] = {}
+        """Styles of children met so far, by what is declared on them."""
+        self.displayed: bool = self["display"] != "none"
+        self.visible: bool = values["visibility"] == "visible"
+        self.opacity: float = self["opacity"]
+        self.blend: str = self["mix-blend-mode"]
+        self.clip_path: str = self["clip-path"]
+        self.fill_rule: str = values["fill-rule"]
+        self.fill_opacity: float = values["fill-opacity"]
+        self.effects = bool(own) and (self.blend != "normal" or bool(self["filter"] or self["mask"]))
+        self.marked = bool(values["marker-start"] or values["marker-mid"] or values["marker-end"])
 
     def __getitem__(self, name: str) -> Any:
         if name in self.values:
@@ -50,26 +83,29 @@ class Cascade:
 
     def __init__(self, sheets: StyleSheets) -> None:
         self._sheets = sheets
-        self._known: dict[Any, tuple[Style, tuple[tuple[str, str], ...]]] = {}
 
-    def style_of(self, element: etree._Element, parent: Style, complain: Complain | None = None) -> Style:
-        """The computed style of an element whose parent has the style given."""
-        presentation = tuple(
-            (str(name), str(value)) for name, value in element.attrib.items() if name in PRESENTATION
-        )
-        matched: tuple[Declaration, ...] = self._sheets.matching(element) if self._sheets else ()
-        if not presentation and not matched and not parent.own:
+    def style_of(
+        self, element: etree._Element, parent: Style, attributes: dict[str, str] | None = None
+    ) -> Style:
+        """The computed style of an element whose parent has the style given.
+
+        Parameters
+        ----------
+        attributes : those of the element, where the caller has them already.
+        """
+        if attributes is None:
+            attributes = attributes_of(element)
+        presentation = tuple([entry for entry in attributes.items() if entry[0] in PRESENTATION])
+        matched = self._sheets.matching(element, attributes) if self._sheets else NOTHING
+        if not presentation and matched is NOTHING and not parent.own and not parent.faults:
             return parent
-        key = (parent, presentation, matched)
-        known = self._known.get(key)
+        key = (presentation, matched)
+        known = parent.below.get(key)
         if known is None:
             faults: list[tuple[str, str]] = []
-            style = _computed(parent, _winning(presentation, matched, parent, faults))
-            known = self._known[key] = (style, tuple(faults))
-        if known[1] and complain:
-            for name, value in known[1]:
-                complain(name, value)
-        return known[0]
+            won = _winning(presentation, matched.declarations, parent, faults)
+            known = parent.below[key] = _computed(parent, won, tuple(faults))
+        return known
 
 
 def _winning(
@@ -148,7 +184,7 @@ def _substituted(value: str, names: dict[str, str], depth: int = 8) -> str:
     return value
 
 
-def _computed(parent: Style, won: dict[str, Any]) -> Style:
+def _computed(parent: Style, won: dict[str, Any], faults: tuple[tuple[str, str], ...]) -> Style:
     values, own = parent.values, {}
     names = won.pop("", parent.custom)
     font_size = _font_size(parent, won.get("font-size"))
@@ -169,7 +205,7 @@ def _computed(parent: Style, won: dict[str, Any]) -> Style:
         changed["font-size"] = Length(font_size, "px")
         if changed["color"].kind == "current":
             changed["color"] = values["color"]
-    return Style(changed, own, font_size, names)
+    return Style(changed, own, font_size, names, faults)
 
 
 def _font_size(parent: Style, value: Any) -> float:

@@ -19,9 +19,9 @@ __all__ = ["ClipNode", "ClipShape", "clip_of", "regions", "viewport_clip"]
 
 
 class ClipShape(msgspec.Struct, eq=False):
-    """One shape of a clip path: its path text, matrix to the page, fill rule, and its own clips."""
+    """One shape of a clip path: its number, matrix to the page, fill rule, and its own clips."""
 
-    text: int
+    curve: int
     matrix: Matrix
     rule: str
     clips: tuple[ClipNode, ...] = ()
@@ -44,8 +44,8 @@ class ClipNode(msgspec.Struct, eq=False):
 
 def viewport_clip(context: Context, width: float, height: float, matrix: Matrix) -> ClipNode:
     """The clip a nested viewport makes, its corner at the origin of ``matrix``."""
-    text = context.texts.add(f"M0 0H{width!r}V{height!r}H0z")
-    return ClipNode([ClipShape(text, matrix, "nonzero")])
+    corner = context.curves.rectangle(0.0, 0.0, width, height)
+    return ClipNode([ClipShape(corner, matrix, "nonzero")])
 
 
 def clip_of(
@@ -87,8 +87,8 @@ def clip_of(
     node = ClipNode(unit_box=user if in_box else None)
     base = own if in_box else multiplied(user, own)
     active = (*active, element)
-    if style["clip-path"]:
-        parent = clip_of(context, style["clip-path"], user, element, active)
+    if style.clip_path:
+        parent = clip_of(context, style.clip_path, user, element, active)
         node.parents = (parent,) if parent else ()
     for child in element:
         if isinstance(child.tag, str):
@@ -109,7 +109,7 @@ def _add(
     context.count_expanded()
     name = local_name(child)
     style = context.cascade.style_of(child, parent)
-    if style["display"] == "none":
+    if not style.displayed:
         return
     matrix = multiplied(base, context.transform(child, style, context.viewport))
     shape = child
@@ -125,22 +125,20 @@ def _add(
         matrix = multiplied(matrix, (1, 0, 0, 1, x, y))
         shape = found
         style = context.cascade.style_of(found, style)
-        if style["display"] == "none":
+        if not style.displayed:
             return
         matrix = multiplied(matrix, context.transform(found, style, context.viewport))
     if local_name(shape) == "text":
         context.note(NoteKind.NOT_MODELLED, "text", "Text used as a clip path is not modelled.", child)
         return
-    if local_name(shape) not in SHAPES or style["visibility"] != "visible":
+    if local_name(shape) not in SHAPES or not style.visible:
         return
-    drawn = context.shape(shape, style)
-    if not drawn.text:
-        return
+    drawn = context.shape(shape, local_name(shape), style)
     clips: tuple[ClipNode, ...] = ()
-    if style["clip-path"]:
-        own = clip_of(context, style["clip-path"], matrix, child, active)
+    if style.clip_path:
+        own = clip_of(context, style.clip_path, matrix, child, active)
         clips = (own,) if own else ()
-    node.shapes.append(ClipShape(context.texts.add(drawn.text), matrix, style["clip-rule"], clips))
+    node.shapes.append(ClipShape(drawn.curve, matrix, style["clip-rule"], clips))
 
 
 def regions(node: ClipNode, shapes: Outlines, drawn: Outlines) -> list[tuple[Outlines, str]]:
@@ -148,7 +146,7 @@ def regions(node: ClipNode, shapes: Outlines, drawn: Outlines) -> list[tuple[Out
 
     Parameters
     ----------
-    shapes : curves of every path text, user units.
+    shapes : curves of every shape, user units.
     drawn : curves of the objects on the page, for clips measured in the box of what they clip.
     """
     box = _box_matrix(node, drawn)
@@ -184,7 +182,7 @@ _Piece = tuple[Outlines, str, list[tuple[Outlines, str]]]
 
 
 def _piece(shape: ClipShape, box: Matrix, shapes: Outlines, drawn: Outlines) -> _Piece:
-    curves = transform.apply(shapes.of_objects([shape.text]), np.array(multiplied(box, shape.matrix)))
+    curves = transform.apply(shapes.of_objects([shape.curve]), np.array(multiplied(box, shape.matrix)))
     own = [region for clip in shape.clips for region in regions(clip, shapes, drawn)]
     return curves, shape.rule, own
 

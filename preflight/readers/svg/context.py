@@ -10,12 +10,13 @@ from preflight.artwork.model import Note, NoteKind, Origin
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
+from preflight.readers.svg.curves import Curves
 from preflight.readers.svg.document import Document
 from preflight.readers.svg.expansion import expanded_size
 from preflight.readers.svg.names import line_of
 from preflight.readers.svg.paint import Paints
 from preflight.readers.svg.properties import PARSERS
-from preflight.readers.svg.shapes import ShapeText, shape_text
+from preflight.readers.svg.shapes import Shape, shape_of
 from preflight.readers.svg.stylesheet import StyleSheets
 from preflight.readers.svg.units import (
     FONT_UNITS,
@@ -25,37 +26,24 @@ from preflight.readers.svg.units import (
     multiplied,
     parse_length,
     parse_transform,
+    plain_number,
     to_px,
 )
 
 if TYPE_CHECKING:
     from preflight.readers.svg.clip import ClipNode
 
-__all__ = ["Context", "PathTexts", "local_name"]
+__all__ = ["Context", "local_name"]
 
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_NAMED: Any = etree.XPath("descendant-or-self::*[@id or @xml:id]")
+_COUNT: Any = etree.XPath("count(descendant-or-self::*)")
 
 
 def local_name(element: etree._Element) -> str:
     """Name of an element without its namespace."""
     tag: str = element.tag
     return tag.rpartition("}")[2]
-
-
-class PathTexts:
-    """All path data of the document, equal texts once, to be parsed in one go."""
-
-    def __init__(self) -> None:
-        self.texts: list[str] = []
-        self._places: dict[str, int] = {}
-
-    def add(self, text: str) -> int:
-        """Where the curves of a text will be found."""
-        place = self._places.get(text)
-        if place is None:
-            place = self._places[text] = len(self.texts)
-            self.texts.append(text)
-        return place
 
 
 class Context:
@@ -70,7 +58,7 @@ class Context:
         self.deadline = deadline
         self.notes: list[Note] = []
         self.ids: dict[str, etree._Element] = {}
-        self.texts = PathTexts()
+        self.curves = Curves(limits, deadline)
         self.clips: dict[Any, ClipNode] = {}
         self.viewport: tuple[float, float] = (0.0, 0.0)
         self.window: tuple[float, float] = (0.0, 0.0)
@@ -83,12 +71,11 @@ class Context:
         self.paints = Paints(self.ids, self.cascade)
 
     def _index(self) -> None:
-        count = 0
-        for element in self.root.iter(etree.Element):
-            count += 1
+        for element in _NAMED(self.root):
             name = element.get("id") or element.get(_XML_ID)
             if name is not None and name not in self.ids:
                 self.ids[name] = element
+        count = int(_COUNT(self.root))
         self._count = count
         if count > self.limits.elements:
             raise Unreadable(
@@ -158,14 +145,15 @@ class Context:
         message = f"{what[0].upper()}{what[1:]} is not taken into account."
         self.note(NoteKind.NOT_MODELLED, "style sheet", message, element)
 
-    def style_of(self, element: etree._Element, parent: Style) -> Style:
+    def style_of(
+        self, element: etree._Element, parent: Style, attributes: dict[str, str] | None = None
+    ) -> Style:
         """The computed style; declarations that CSS drops are noted."""
-
-        def complain(name: str, value: str) -> None:
+        style = self.cascade.style_of(element, parent, attributes)
+        for name, value in style.faults:
             message = f"“{name}: {value[:60]}” means nothing and is left out."
             self.note(NoteKind.FAULT, "property", message, element)
-
-        return self.cascade.style_of(element, parent, complain)
+        return style
 
     def outside_style(self, element: etree._Element) -> Style:
         """Computed style of an element that is not reached by drawing, by way of its ancestors."""
@@ -181,6 +169,9 @@ class Context:
             text = element.get(name)
             if text is None:
                 return None
+            number = plain_number(text)
+            if number is not None and number >= 0.0:
+                return number
             length = PARSERS.get(name, parse_length)(text)
             if length is None:
                 message = f"“{name}={text[:60]}” is no length and is left out."
@@ -202,17 +193,15 @@ class Context:
             return float((width * width + height * height) ** 0.5 / 2**0.5)
         return width if axis == "x" else height
 
-    def shape(self, element: etree._Element, style: Style) -> ShapeText:
-        """Path data of a basic shape or path."""
+    def shape(self, element: etree._Element, name: str, style: Style) -> Shape:
+        """A basic shape or path, handed over to the curves of the document."""
 
-        def text(name: str) -> str | None:
-            if name == "d" and style.own and "d" in style.own:
+        def text(what: str) -> str | None:
+            if what == "d" and style.own and "d" in style.own:
                 return _css_path(style.own["d"])
-            return element.get(name)
+            return element.get(what)
 
-        return shape_text(
-            local_name(element), lambda name, axis: self.value(element, style, name, axis), text
-        )
+        return shape_of(self.curves, name, lambda what, axis: self.value(element, style, what, axis), text)
 
     def transform(self, element: etree._Element, style: Style, whole: tuple[float, float]) -> Matrix:
         """The element's own matrix, its origin taken into account; malformed ones are noted and left out."""

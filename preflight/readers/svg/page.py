@@ -13,7 +13,7 @@ from preflight.readers.svg.properties import PARSERS
 from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, multiplied, to_px
 from preflight.readers.svg.viewport import parse_view_box, view_box_matrix
 
-__all__ = ["Frame", "page_frame"]
+__all__ = ["PageFrame", "page_frame"]
 
 _DEFAULT = (300.0, 150.0)
 """px of something that states no size (CSS Images 3, section 5.1)."""
@@ -38,7 +38,7 @@ _PAPERS = (
 )
 
 
-class Frame(NamedTuple):
+class PageFrame(NamedTuple):
     """The page, the matrix from the root's user units to mm, and the viewport percentages are of."""
 
     page: Page
@@ -47,7 +47,7 @@ class Frame(NamedTuple):
     sized: bool
 
 
-def page_frame(context: Context, head: str, style: Style) -> Frame:
+def page_frame(context: Context, head: str, style: Style) -> PageFrame:
     """Work out size and scale of the root element; what had to be assumed is noted."""
     root = context.root
     box = parse_view_box(root.get("viewBox"))
@@ -82,7 +82,7 @@ def page_frame(context: Context, head: str, style: Style) -> Frame:
     certain = physical and density == 96
     _say(context, stated, physical, density, (width, height))
     page = Page(1, width * MM_PER_PX, height * MM_PER_PX, units[0], certain, pixels_per_inch=density)
-    return Frame(page, matrix, viewport, stated or box is not None)
+    return PageFrame(page, matrix, viewport, stated or box is not None)
 
 
 def _completed(sides: list[float | None], natural: tuple[float, float], shaped: bool) -> tuple[float, float]:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import msgspec
 from lxml import etree
 
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.assemble import assembled
+from preflight.readers.svg.canvas import WAIVE, Canvas
 from preflight.readers.svg.cascade import INITIAL_STYLE
 from preflight.readers.svg.context import Context, local_name
 from preflight.readers.svg.document import parse, sniff
-from preflight.readers.svg.drawn import State
 from preflight.readers.svg.page import page_frame
-from preflight.readers.svg.walk import Walk
+from preflight.readers.svg.state import State
+from preflight.readers.svg.walk import walk
 
 __all__ = ["read", "sniff"]
 
@@ -50,16 +50,21 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
     if root.get("transform"):
         message = "A transform on the outermost element is not modelled; viewers differ on it."
         context.note(NoteKind.NOT_MODELLED, "transform", message, root)
-    walk = Walk(context, folder)
-    hidden = "display" if style["display"] == "none" else None
-    state = State(style, frame.matrix, frame.viewport, "/svg", hidden=hidden, opacity=style["opacity"])
-    state = msgspec.structs.replace(
-        state,
-        layer=walk.layers.of(root, None, hidden is None),
-        waive=tuple(text for text in (root.get("data-preflight-waive"),) if text is not None),
+    canvas = Canvas(context, folder)
+    hidden = None if style.displayed else "display"
+    waiver = root.get(WAIVE)
+    state = State(
+        style,
+        frame.matrix,
+        frame.viewport,
+        "/svg",
+        layer=canvas.layers.of(root, None, hidden is None),
+        opacity=style.opacity,
+        hidden=hidden,
+        waive=() if waiver is None else (waiver,),
     )
-    walk.run(state, iter(root))
-    return (assembled(context, walk, frame),)
+    walk(canvas, state, iter(root))
+    return (assembled(canvas, frame),)
 
 
 def _outside_sheets(context: Context) -> None:

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from lxml import etree
 
-__all__ = ["Declaration", "StyleSheets", "declarations"]
+__all__ = ["NOTHING", "Declaration", "Matched", "StyleSheets", "declarations"]
 
 
 class Declaration(NamedTuple):
@@ -56,6 +56,18 @@ def _from_nodes(nodes: Iterable[Any]) -> list[Declaration]:
     ]
 
 
+class Matched:
+    """The declarations that match some element, weakest first; equal ones are one object, so it serves as a key."""
+
+    __slots__ = ("declarations",)
+
+    def __init__(self, found: tuple[Declaration, ...]) -> None:
+        self.declarations = found
+
+
+NOTHING = Matched(())
+
+
 class _Rule(NamedTuple):
     specificity: tuple[int, int, int]
     order: int
@@ -76,7 +88,9 @@ class StyleSheets:
         self._rules: list[_Rule] = []
         self._full: list[tuple[str, list[Declaration]]] = []
         self._simple = True
-        self._by_name: dict[tuple[str, str, str], tuple[Declaration, ...]] = {}
+        self._by_name: dict[tuple[str, str, str], Matched] = {}
+        self._matched: dict[tuple[Declaration, ...], Matched] = {(): NOTHING}
+        self._ids: set[str] = set()
         self._matcher: Any = None
         self._wrappers: dict[etree._Element, Any] = {}
         self._root = root
@@ -128,6 +142,7 @@ class StyleSheets:
             parts = _PARTS.findall(simple["rest"] or "")
             classes = frozenset(name for mark, name in parts if mark == ".")
             ids = frozenset(name for mark, name in parts if mark == "#")
+            self._ids |= ids
             tag = simple["tag"] if simple["tag"] != "*" else None
             # A repeated class counts each time, so the list is counted and not the set.
             counts = (
@@ -152,20 +167,26 @@ class StyleSheets:
         for wrapper in cssselect2.ElementWrapper.from_xml_root(self._root).iter_subtree():
             self._wrappers[wrapper.etree_element] = wrapper
 
-    def matching(self, element: etree._Element) -> tuple[Declaration, ...]:
-        """Declarations of the rules that match, weakest first."""
+    def matching(self, element: etree._Element, attributes: dict[str, str]) -> Matched:
+        """What the rules that match an element declare."""
         if self._simple:
-            attributes = element.attrib
-            key = (str(element.tag), attributes.get("class", ""), attributes.get("id", ""))
+            name = attributes.get("id", "")
+            key = (element.tag, attributes.get("class", ""), name if name in self._ids else "")
             known = self._by_name.get(key)
             if known is None:
-                known = self._by_name[key] = self._matching_names(*key)
+                known = self._by_name[key] = self._one(self._matching_names(*key))
             return known
         wrapper = self._wrappers.get(element)
         if wrapper is None:
-            return ()
+            return NOTHING
         matches = sorted(self._matcher.match(wrapper), key=lambda match: (match[0], match[1]))
-        return tuple(one for _, _, _, found in matches for one in found)
+        return self._one(tuple(one for _, _, _, found in matches for one in found))
+
+    def _one(self, found: tuple[Declaration, ...]) -> Matched:
+        known = self._matched.get(found)
+        if known is None:
+            known = self._matched[found] = Matched(found)
+        return known
 
     def _matching_names(self, tag: str, classes: str, name: str) -> tuple[Declaration, ...]:
         local = tag.rpartition("}")[2]

@@ -21,6 +21,7 @@ __all__ = [
     "parse_length",
     "parse_numbers",
     "parse_transform",
+    "plain_number",
     "to_px",
     "uneven",
 ]
@@ -47,9 +48,9 @@ FONT_UNITS = frozenset(_FONT_UNITS)
 """Units whose length depends on the font; their exact share of it is an estimate except for em and rem."""
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z]*|%)\s*")
-_NUMBERS = re.compile(rf"\s*,?\s*({_NUMBER})")
-_ARGUMENT = re.compile(rf"({_NUMBER})\s*(%|[a-zA-Z]*)")
+_LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z]*|%)\s*", re.ASCII)
+_NUMBERS = re.compile(rf"\s*,?\s*({_NUMBER})", re.ASCII)
+_ARGUMENT = re.compile(rf"({_NUMBER})\s*(%|[a-zA-Z]*)", re.ASCII)
 
 
 class Length(NamedTuple):
@@ -59,9 +60,22 @@ class Length(NamedTuple):
     unit: str
 
 
+def plain_number(text: str) -> float | None:
+    """A finite number without a unit, as most lengths in a file are; None for anything else."""
+    try:
+        number = float(text)
+    except ValueError:
+        return None
+    # Python reads 1_000 and the digits of other scripts as numbers, too.
+    return number if math.isfinite(number) and text.isascii() and "_" not in text else None
+
+
 @lru_cache(maxsize=16384)
 def parse_length(text: str) -> Length | None:
     """One length; None where the text is none or its unit is unknown."""
+    number = plain_number(text)
+    if number is not None:
+        return Length(number, "")
     found = _LENGTH.fullmatch(text)
     if not found:
         return None

@@ -1,0 +1,213 @@
+"""The page as it fills up: what every drawn element brings along, and the list of objects. Knows no kind of element."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from lxml import etree
+
+from preflight.artwork.model import (
+    NO_PAINT,
+    Kind,
+    NoteKind,
+    Object,
+    Origin,
+    Paint,
+    PaintKind,
+    Stroke,
+)
+from preflight.readers.errors import Unreadable
+from preflight.readers.svg import conditions
+from preflight.readers.svg.cascade import Style
+from preflight.readers.svg.clip import ClipNode, clip_of
+from preflight.readers.svg.context import Context
+from preflight.readers.svg.layers import Layers
+from preflight.readers.svg.names import attributes_of, line_of, name_in
+from preflight.readers.svg.state import Entered, Frame, State
+from preflight.readers.svg.strokes import Strokes
+from preflight.readers.svg.units import Matrix, multiplied
+
+__all__ = ["WAIVE", "Canvas"]
+
+_NO_STROKE = Stroke()
+WAIVE = "data-preflight-waive"
+_CONDITIONS = frozenset({"requiredExtensions", "systemLanguage", "requiredFeatures"})
+_EFFECTS = (
+    ("filter", "A filter effect is not modelled; the plain shape is judged."),
+    ("mask", "A mask is not modelled; the whole shape is judged."),
+)
+
+
+class Canvas:
+    """Collects objects in paint order, hidden and broken ones included.
+
+    ``objects``, ``matrices`` (user space to mm), ``curves`` (number of the shape) and ``clips`` (index of the
+    chain of clips) run in step.
+    """
+
+    def __init__(self, context: Context, folder: Path | None) -> None:
+        self.context = context
+        self.folder = folder
+        self.layers = Layers()
+        self.objects: list[Object] = []
+        self.matrices: list[Matrix] = []
+        self.curves: list[int] = []
+        self.chains: dict[tuple[ClipNode, ...], int] = {}
+        self._strokes = Strokes()
+        self._refs: dict[str, int] = {}
+        self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}
+
+    def entered(self, element: etree._Element, name: str, place: str, frame: Frame) -> Entered:
+        """Style, matrix, clips of an element, and why it is hidden."""
+        context, state = self.context, frame.state
+        attributes = attributes_of(element)
+        style = context.style_of(element, state.style, attributes)
+        matrix = state.matrix
+        if "transform" in attributes or "transform" in style.own:
+            matrix = multiplied(matrix, context.transform(element, style, state.viewport))
+        hidden = state.hidden
+        if hidden is None:
+            if frame.switch and element is not frame.chosen:
+                hidden = "switch"
+            elif not style.displayed:
+                hidden = "display"
+            elif not _CONDITIONS.isdisjoint(attributes):
+                hidden = self._unmet(element)
+        clip = state.clip
+        if style.clip_path:
+            node = clip_of(context, style.clip_path, matrix, element)
+            clip = (*clip, node) if node else clip
+        return Entered(element, name, place, state, attributes, style, matrix, hidden, clip)
+
+    def _unmet(self, element: etree._Element) -> str | None:
+        met, by_language = conditions.holds(element)
+        if by_language:
+            message = f"What is drawn depends on the reader's language; “{conditions.LANGUAGE}” is assumed."
+            self.context.note(NoteKind.ASSUMED, "systemLanguage", message, element)
+        return None if met else "condition"
+
+    def note_effects(self, style: Style, place: Origin | etree._Element) -> None:
+        """Note what would change the look and is not modelled."""
+        for name, message in _EFFECTS:
+            if style[name]:
+                self.context.note(NoteKind.NOT_MODELLED, name, message, place)
+        if style.blend != "normal":
+            message = f"The blend mode “{style.blend[:40]}” is not modelled."
+            self.context.note(NoteKind.NOT_MODELLED, "mix-blend-mode", message, place)
+
+    @staticmethod
+    def own_box(entered: Entered) -> ClipNode | None:
+        """The clip of the element's own that is measured in the box of what it draws."""
+        clip = entered.clip
+        boxed = len(clip) > len(entered.state.clip) and clip[-1].unit_box is not None
+        return clip[-1] if boxed else None
+
+    @staticmethod
+    def waivers(entered: Entered) -> tuple[str, ...]:
+        """Every waiver in force, nearest first."""
+        text = entered.attributes.get(WAIVE)
+        return entered.state.waive if text is None else (text, *entered.state.waive)
+
+    def ref(self, entered: Entered) -> str:
+        """A name for the element as drawn here, unlike any other on the page."""
+        name = entered.attributes.get("id") or f"{entered.name}@{entered.element.sourceline}"
+        ref = entered.state.prefix + name
+        count = self._refs.get(ref, 0) + 1
+        self._refs[ref] = count
+        return ref if count == 1 else f"{ref}.{count}"
+
+    def origin(self, entered: Entered) -> Origin:
+        """Where the element stands; what its look needs and is not modelled is noted there."""
+        origin = Origin(
+            self.ref(entered), line_of(entered.element), entered.attributes.get("id"), entered.place
+        )
+        if entered.style.effects:
+            self.note_effects(entered.style, origin)
+        return origin
+
+    def paints(self, style: Style, state: State, place: Origin | etree._Element) -> tuple[Paint, Paint]:
+        """Fill and stroke paint."""
+        paints = []
+        for name in ("fill", "stroke"):
+            paint, problem = self.context.paints.resolve(style[name], style, state.context)
+            if problem is not None:
+                self.context.note(problem.kind, problem.what, problem.message, place)
+            paints.append(paint)
+        return paints[0], paints[1]
+
+    def fill_and_stroke(self, entered: Entered, origin: Origin) -> tuple[Paint, Stroke]:
+        """Both, worked out once for each style and scale: sheets repeat a few thousands of times."""
+        style, matrix, state = entered.style, entered.matrix, entered.state
+        diagonal = self.context.whole("o")
+        key = (style, matrix[:4], diagonal)
+        known = self._painted.get(key) if state.context is None else None
+        if known is not None:
+            return known
+        count = len(self.context.notes)
+        fill, paint = self.paints(style, state, origin)
+        found = fill, self._strokes.of(style, paint, matrix, diagonal)
+        # What has to be noted is noted for every object, so only what needs no note is kept.
+        if state.context is None and fill.kind is not PaintKind.UNKNOWN and count == len(self.context.notes):
+            self._painted[key] = found
+        return found
+
+    def add(
+        self,
+        entered: Entered,
+        kind: Kind,
+        origin: Origin,
+        curve: int,
+        broken: str | None,
+        fill: Paint = NO_PAINT,
+        stroke: Stroke = _NO_STROKE,
+        **facts: Any,
+    ) -> None:
+        """Put one object on the page.
+
+        Parameters
+        ----------
+        curve : number of its shape.
+        facts : fields of `Object` that only some kinds have.
+
+        Raises
+        ------
+        Unreadable
+            The page holds too many.
+        """
+        style, state, attributes = entered.style, entered.state, entered.attributes
+        index = len(self.objects)
+        clip = None
+        if entered.clip:
+            clip = self.chains.setdefault(entered.clip, len(self.chains))
+            boxed = self.own_box(entered)
+            if boxed is not None:
+                boxed.first, boxed.last = index, index + 1
+        self.objects.append(
+            Object(
+                kind=kind,
+                origin=origin,
+                layer=state.layer,
+                name=name_in(attributes),
+                classes=tuple(attributes["class"].split()) if "class" in attributes else (),
+                fill=fill,
+                fill_rule=style.fill_rule,
+                fill_opacity=style.fill_opacity if kind is not Kind.IMAGE else 1.0,
+                stroke=stroke,
+                opacity=state.opacity * style.opacity,
+                blend=style.blend if style.blend != "normal" else state.blend,
+                clip=clip,
+                hidden=entered.hidden or (None if style.visible else "visibility"),
+                broken=broken,
+                waive=self.waivers(entered),
+                **facts,
+            )
+        )
+        self.matrices.append(entered.matrix)
+        self.curves.append(curve)
+        if index >= self.context.limits.objects:
+            raise Unreadable(
+                f"The file draws more than the limit of {self.context.limits.objects:,} objects",
+                f"line {entered.element.sourceline}",
+                "Simplify the artwork, or raise the limit in the profile.",
+            )

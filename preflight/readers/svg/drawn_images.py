@@ -1,0 +1,67 @@
+"""Draws images as the box their pixels land in. Opens no image."""
+
+from __future__ import annotations
+
+from preflight.artwork.model import Kind, NoteKind
+from preflight.readers.svg.canvas import Canvas
+from preflight.readers.svg.images import ImageFacts, image_facts
+from preflight.readers.svg.paint import target
+from preflight.readers.svg.state import Entered
+from preflight.readers.svg.viewport import ViewBox, view_box_matrix
+
+__all__ = ["draw_image"]
+
+
+def draw_image(canvas: Canvas, entered: Entered) -> None:
+    """One ``<image>``, embedded or linked."""
+    context = canvas.context
+    origin = canvas.origin(entered)
+    facts = image_facts(target(entered.element), canvas.folder, context.limits)
+    if facts.unmodelled:
+        context.note(NoteKind.NOT_MODELLED, "image", facts.unmodelled, origin)
+    if facts.broken:
+        message = f"{facts.broken[0].upper()}{facts.broken[1:]}."
+        context.note(NoteKind.FAULT, "image", message, origin)
+    box = _placed(canvas, entered, facts)
+    broken, placed, curve = facts.broken, None, context.curves.path("")
+    if box is None:
+        broken = broken or "the image has no size"
+    else:
+        x0, y0, x1, y1 = box
+        curve = context.curves.box(x0, y0, x1, y1)
+        a, b, c, d = entered.matrix[:4]
+        placed = ((x1 - x0) * (a * a + b * b) ** 0.5, (y1 - y0) * (c * c + d * d) ** 0.5)
+    canvas.add(
+        entered,
+        Kind.IMAGE,
+        origin,
+        curve,
+        broken,
+        placed_size=placed,
+        pixel_size=facts.pixels,
+        linked=facts.linked,
+    )
+
+
+def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> tuple[float, float, float, float] | None:
+    """Where the pixels land, user units, by ``preserveAspectRatio``; None where there is no room."""
+    value, element, style = canvas.context.value, entered.element, entered.style
+    x, y = value(element, style, "x", "x") or 0.0, value(element, style, "y", "y") or 0.0
+    width, height = value(element, style, "width", "x"), value(element, style, "height", "y")
+    if facts.pixels and all(facts.pixels):
+        columns, rows = facts.pixels
+        if width is None and height is None:
+            width, height = float(columns), float(rows)
+        elif width is None and height is not None:
+            width = height * columns / rows
+        elif height is None and width is not None:
+            height = width * rows / columns
+    if not width or not height or width < 0 or height < 0:
+        return None
+    if not facts.pixels or not all(facts.pixels):
+        return x, y, x + width, y + height
+    box = ViewBox(0, 0, *facts.pixels)
+    a, _, _, d, e, f = view_box_matrix(box, width, height, entered.attributes.get("preserveAspectRatio"))
+    left, top = x + max(e, 0.0), y + max(f, 0.0)
+    right, bottom = x + min(e + a * box.width, width), y + min(f + d * box.height, height)
+    return left, top, right, bottom
