@@ -69,9 +69,9 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False):
         boxes[filled] = self.boxes[-1]
         return boxes
 
-    def near_within_contours(self, reach: float) -> tuple[Integers, Integers]:
-        """Pairs of segments first < second of one contour whose boxes come within ``reach``."""
-        roots = self.offsets[-1][:-1][np.diff(self.offsets[-1]) > 0]
+    def near_within_contours(self, contours: Flags, reach: float) -> tuple[Integers, Integers]:
+        """Pairs of segments first < second of one of the contours (c,) whose boxes come within ``reach``."""
+        roots = self.offsets[-1][:-1][(np.diff(self.offsets[-1]) > 0) & contours]
         return self._descend(roots, roots, reach)
 
     def near_between_contours(

@@ -47,8 +47,9 @@ def self_crossings(drawn: Outlines | Strands) -> Crossings:
     that lies on itself all the way round has none.
     """
     strands = Strands.of(drawn)
-    tree = strands.tree
-    first, second = tree.near_within_contours(TOUCH)
+    # Places of a contour this close along it are never told apart.
+    doubtful = strands.clear_of_themselves < TOUCH
+    first, second = strands.tree.near_within_contours(doubtful, TOUCH)
     onward, back = strands.following[first] == second, strands.following[second] == first
     clear = np.zeros(len(first), bool)
     alone = onward & ~back
@@ -57,7 +58,7 @@ def self_crossings(drawn: Outlines | Strands) -> Crossings:
     clear[alone] = parted_at_node(strands.segments[second[alone]], strands.segments[first[alone]])
     first, second, onward, back = first[~clear], second[~clear], onward[~clear], back[~clear]
     met = meetings(strands.segments[first], strands.segments[second], onward, back, TOUCH)
-    curled = _may_curl(strands.segments)
+    curled = _may_curl(strands, doubtful)
     rows, t, s = loops(strands.segments[curled], TOUCH)
     rows = curled[rows]
     points = (cubics.points_at(strands.segments[rows], t) + cubics.points_at(strands.segments[rows], s)) / 2.0
@@ -137,10 +138,12 @@ def _crossings(strands: Strands, found: PlacesFound) -> Crossings:
     )
 
 
-def _may_curl(segments: Floats) -> Integers:
-    """Segments whose control polygon turns back against the chord; no other can cross itself."""
+def _may_curl(strands: Strands, contours: Flags) -> Integers:
+    """Segments of contours whose control polygon turns back against the chord; no other can cross itself."""
+    rows = np.flatnonzero(contours[strands.contour])
+    segments = strands.segments[rows]
     steps = np.diff(segments, axis=1)
     chord = segments[:, 3] - segments[:, 0]
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     onward = (ahead >= 0.0).all(axis=1) & ((chord * chord).sum(axis=1) > 0.0)
-    return np.flatnonzero(~onward)
+    return rows[~onward]

@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from preflight.geometry import cubics
-from preflight.geometry.box_pairs import BoxTree, near_contours
+from preflight.geometry.box_pairs import near_contours
 from preflight.geometry.capsules import inside_capsules
 from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
@@ -115,8 +115,7 @@ def shared_runs(
         one, other = one[kept], other[kept]
     allowed = one * len(boxes) + other
     first, second = tree.near_between_contours(one, other, within)
-    own = _doubtful_alone(strands, tree, within, least_length)
-    own = own[~left_out[strands.contour[own]]]
+    own = _doubtful_alone(strands, ~left_out, within, least_length)
     used = distinct(np.concatenate([first, second, own]))
     edges = _edges(strands, used)
     a, b = _near_edges(edges, within)
@@ -124,7 +123,7 @@ def shared_runs(
     same = edges.contour[a] == edges.contour[b]
     differ = ~same & np.isin(edges.contour[a] * len(boxes) + edges.contour[b], allowed)
     totals = _totals(strands, edges)
-    rings = _rings(strands)
+    rings = strands.rings
     back = same & (a != b) & np.isin(edges.contour[a], selves)
     back[back] = ~_one_stretch(edges, a[back], b[back], totals, rings, within)
     crosswise = _runs(edges, a[differ], b[differ], within, totals, rings)
@@ -133,24 +132,27 @@ def shared_runs(
     return _kept(edges, [crosswise, alone], least_length, totals)
 
 
-def _doubtful_alone(strands: Strands, tree: BoxTree, within: float, least_length: float) -> Integers:
-    """Segments that might lie on another stretch of their own contour."""
-    first, second = tree.near_within_contours(within)
-    curves = strands.segments
-    onward, back = strands.following[first] == second, strands.following[second] == first
-    if 8.0 * within <= least_length:
-        # Neighbours that leave their node in opposite directions are within reach of each other no longer
-        # than a few times the distance.
+def _doubtful_alone(strands: Strands, contours: Flags, within: float, least_length: float) -> Integers:
+    """Segments of some contours (c,) that might lie on another stretch of their own contour."""
+    # Where the distance is small beside the length asked for, no run is made of what lies close by anyway:
+    # a contour seen whole from its middle, or neighbours that leave their node in opposite directions.
+    spares = 8.0 * within <= least_length
+    doubtful = contours & (strands.clear_of_themselves <= within) if spares else contours
+    first, second = strands.tree.near_within_contours(doubtful, within)
+    if spares:
+        onward, back = strands.following[first] == second, strands.following[second] == first
         keep = np.ones(len(first), bool)
         for rows, before, after in ((onward & ~back, first, second), (back & ~onward, second, first)):
             index = np.flatnonzero(rows)
-            keep[index] = ~_leaves_behind(curves[before[index]], curves[after[index]])
+            keep[index] = ~_leaves_behind(strands.segments[before[index]], strands.segments[after[index]])
         first, second = first[keep], second[keep]
+    rows = np.flatnonzero(doubtful[strands.contour])
+    curves = strands.segments[rows]
     steps = np.diff(curves, axis=1)
     chord = curves[:, 3] - curves[:, 0]
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     size = np.hypot(steps[..., 0], steps[..., 1]) * np.hypot(chord[:, 0], chord[:, 1])[:, None]
-    curled = np.flatnonzero((ahead < 0.5 * size).any(axis=1))
+    curled = rows[(ahead < 0.5 * size).any(axis=1)]
     return distinct(np.concatenate([first, second, curled]))
 
 
@@ -162,15 +164,6 @@ def _leaves_behind(before: Floats, after: Floats) -> Flags:
     along = (sides / np.where(size > 0.0, size, 1.0)[..., None]).sum(axis=1)
     along /= np.maximum(np.sqrt((along * along).sum(axis=1)), 1e-300)[:, None]
     return np.asarray(((sides * along[:, None]).sum(axis=2) >= 0.5 * size).all(axis=1))
-
-
-def _rings(strands: Strands) -> Flags:
-    """(c,) contours whose ends are joined."""
-    counts = np.diff(strands.offsets)
-    rings = np.zeros(len(counts), bool)
-    filled = counts > 0
-    rings[filled] = strands.following[strands.offsets[1:][filled] - 1] >= 0
-    return rings
 
 
 def _edges(strands: Strands, used: Integers) -> _Edges:

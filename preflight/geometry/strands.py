@@ -9,7 +9,8 @@ import numpy as np
 
 from preflight.geometry import cubics
 from preflight.geometry.box_pairs import BoxTree
-from preflight.geometry.outlines import Floats, Integers, Outlines
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.roundness import clear_of_themselves
 
 __all__ = ["TOUCH", "Strands", "exact_repeats"]
 
@@ -79,6 +80,22 @@ class Strands(msgspec.Struct, frozen=True, eq=False, dict=True):
     def tree(self) -> BoxTree:
         """Boxes of the segments and of runs of them."""
         return BoxTree.over(self.boxes, self.offsets)
+
+    @cached_property
+    def rings(self) -> Flags:
+        """(c,) contours whose ends are joined."""
+        filled = np.diff(self.offsets) > 0
+        rings = np.zeros(len(filled), bool)
+        rings[filled] = self.following[self.offsets[1:][filled] - 1] >= 0
+        return rings
+
+    @cached_property
+    def clear_of_themselves(self) -> Floats:
+        """(c,) mm: see :func:`preflight.geometry.roundness.clear_of_themselves`."""
+        boxes = self.tree.contour_boxes()
+        return clear_of_themselves(
+            self.segments, self.offsets, (boxes[:, :2] + boxes[:, 2:]) / 2.0, self.rings
+        )
 
     def exits(self, segment: Integers, t: Floats, forward: bool, radius: float) -> Floats:
         """Direction (k, 2) from each place to where the contour first leaves the circle round it.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import msgspec
 
@@ -128,10 +129,17 @@ def _from_metadata(artwork: Artwork, layer: int | None) -> Assignment | None:
 
 def color_key(color: Color | None) -> tuple[int, int, int] | None:
     """The colour in whole 8-bit steps, for exact comparison; None where there is no colour."""
-    if color is None:
-        return None
-    red, green, blue = (max(0, min(255, round(component * 255))) for component in color.rgb)
-    return red, green, blue
+    return None if color is None else _whole_steps(color.rgb)
+
+
+@lru_cache(maxsize=1 << 16)  # the same few colours paint a sheet's thousands of objects
+def _whole_steps(rgb: tuple[float, float, float]) -> tuple[int, int, int]:
+    red, green, blue = rgb
+    return (
+        max(0, min(255, round(red * 255))),
+        max(0, min(255, round(green * 255))),
+        max(0, min(255, round(blue * 255))),
+    )
 
 
 def _stroke_key(item: Object) -> tuple[int, int, int] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -74,6 +74,7 @@ class Suspects:
         twins = [] if asked is None else self.twins(asked.thin, asked.closed_within)
         return frozenset(twin.item.index for twin in twins)
 
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def thin(self, widest: float) -> list[JobObject]:
         """Printing stroked paths without fill, no wider than the width (mm)."""
         return [item for item in self._printing if _is_thin_line(item, widest)]
@@ -81,6 +82,8 @@ class Suspects:
     def twins(self, widest: float, closed_within: float) -> list[Twin]:
         """Thin closed contours that will print in exactly the colour of a cut, which no art is painted with."""
         thin = self.thin(widest)
+        if not thin:
+            return []
         art = {item.index for item in self._printing} - {item.index for item in thin}
         painted = {key for item in self._printing if item.index in art for key in _colors(item)}
         found = []
@@ -122,6 +125,8 @@ class Suspects:
         thin = [
             item for item in self.thin(widest) if item.index not in left and self._closes(item, closed_within)
         ]
+        if not thin:
+            return []
         chosen = {item.index for item in thin}
         others = [item for item in self._printing if item.index not in chosen]
         around = _around(thin, others)
