@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
 
@@ -115,9 +116,7 @@ def check(
     to_write = [(path, _renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
     _tell_failures(engine.plugins)
 
-    with click.progressbar(
-        files, label="Checking", file=sys.stderr, hidden=not _shows_progress(files)
-    ) as shown:
+    with _progress(files) as shown:
         checked = [_check_one(engine, name, stdin_name) for name in shown]
     report = engine.report(checked)
     by_path = {one.report.path: one for one in checked}
@@ -137,8 +136,11 @@ def _check_one(engine: Engine, name: str, stdin_name: str) -> Checked:
     return engine.check_file(Path(name))
 
 
-def _shows_progress(files: Sequence[str]) -> bool:
-    return len(files) > 1 and sys.stderr.isatty()
+def _progress(files: Sequence[str]) -> AbstractContextManager[Iterable[str]]:
+    """The files, with a bar on stderr where there are several and a person looks on."""
+    if len(files) > 1 and sys.stderr.isatty():
+        return click.progressbar(files, label="Checking", file=sys.stderr)
+    return nullcontext(files)
 
 
 def _exit_code(report: Report, fail_on: str) -> int:

@@ -7,6 +7,7 @@ distributions on `sys.path`, is read here; wherever anything else may hold distr
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterable, Iterator
 from importlib.machinery import PathFinder
@@ -58,7 +59,9 @@ def _of_folders(group: str, folders: Iterable[str]) -> Iterator[EntryPoint]:
 def _distributions(folder: Path) -> list[Path]:
     """The ``.dist-info`` and ``.egg-info`` folders in a folder, sorted; none where it is not there."""
     try:
-        return sorted(path for path in folder.iterdir() if path.suffix in {".dist-info", ".egg-info"})
+        with os.scandir(folder) as entries:
+            names = [entry.name for entry in entries if entry.name.endswith((".dist-info", ".egg-info"))]
+        return [folder / name for name in sorted(names)]
     except (FileNotFoundError, NotADirectoryError, PermissionError):
         return []  # sys.path may name what does not exist: Python's own import passes over it as well
 

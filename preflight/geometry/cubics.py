@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from preflight.geometry.outlines import Flags, Floats
+from preflight.geometry.quadrature import gauss_legendre
 
 __all__ = [
     "all_on_one_side",
@@ -19,8 +20,7 @@ __all__ = [
 ]
 
 # Gauss-Legendre nodes on 0..1: 8 per half make the length of any cubic without a cusp good to 1e-6 of itself.
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
-_NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
+_NODES, _WEIGHTS = gauss_legendre(8)
 
 
 def points_at(curves: Floats, t: Floats) -> Floats:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.quadrature import gauss_legendre
 
 __all__ = ["contour_areas", "contour_lengths", "segment_lengths"]
 
@@ -131,9 +132,8 @@ def _halved(coefficients: Floats) -> Floats:
 
 
 def _quadrature(x: Floats, y: Floats, nodes: int) -> Floats:
-    at, weights = np.polynomial.legendre.leggauss(nodes)
     length = np.zeros(x.shape[1])
-    for t, weight in zip((1.0 + at) / 2.0, weights / 2.0, strict=True):
+    for t, weight in zip(*gauss_legendre(nodes), strict=True):
         s = 1.0 - t
         speed_x = s * s * x[0] + 2.0 * s * t * x[1] + t * t * x[2]
         speed_y = s * s * y[0] + 2.0 * s * t * y[1] + t * t * y[2]

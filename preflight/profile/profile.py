@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
@@ -110,8 +109,8 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
     @cached_property
     def digest(self) -> str:
         """``sha256:…`` over every effective value; equal profiles have equal digests wherever they lie."""
-        values = json.dumps(dict(self.effective()), sort_keys=True, ensure_ascii=False)
-        return "sha256:" + hashlib.sha256(values.encode()).hexdigest()
+        values = msgspec.json.encode(dict(self.effective()), order="sorted")
+        return "sha256:" + hashlib.sha256(values).hexdigest()
 
     def effective(self) -> list[tuple[str, Any]]:
         """Every value by its dotted key, in the order of the tables."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import binascii
 import io
 import struct
 from pathlib import Path
@@ -78,6 +76,9 @@ def _embedded(address: str, limits: Limits) -> ImageFacts:
 def _decoded(body: str, head: str) -> bytes | None:
     if "base64" not in head.lower():
         return unquote_to_bytes(body)
+    import base64
+    import binascii
+
     plain = "".join(unquote(body).split())
     try:
         return base64.b64decode(plain + "=" * (-len(plain) % 4))
