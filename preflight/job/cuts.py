@@ -159,6 +159,11 @@ class Cuts:
         single = self.outlines.of_contours(contours)
         return polygons(single, ["evenodd"] * len(contours), FLATNESS)
 
+    def regions_of_objects(self, objects: Integers) -> Any:
+        """(k,) shapely polygons: what the sub-paths of some objects bound together by their fill rule, holes out."""
+        rules = [self.items[index].object.fill_rule for index in objects.tolist()]
+        return polygons(self.outlines.of_objects(objects.tolist()), rules, FLATNESS)
+
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def duplicates(self, within: float) -> Duplicates:
         """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""

@@ -51,10 +51,11 @@ class Nesting:
         self._cuts = cuts
 
     def outside(self, steps: tuple[str, ...], around: str, *, hole_share: float) -> Iterator[Outside]:
-        """Contours of some steps that are not wholly inside a closed contour of the step ``around``.
+        """Contours of some steps that are not wholly inside a piece of the step ``around``.
 
-        Contours of ``around`` that are mere holes are no pieces to be inside of: those within a contour of
-        ``steps`` that takes up more than ``1 / hole_share`` of their area. Nothing is yielded where no piece is left.
+        A piece is what an object's sub-paths bound by its fill rule: a sub-path may be the hole of another. Pieces
+        that are mere holes in a contour of ``steps`` do not count: those within one that takes up more than
+        ``1 / hole_share`` of their area. Nothing is yielded where no piece is left.
         """
         own, outer = self._cuts.of_step(*steps), self._cuts.of_step(around)
         own = own[self._cuts.outlines.segment_counts[own] > 0]
@@ -88,14 +89,16 @@ class Nesting:
         return _Places(contours, shapely.STRtree(shapely.point_on_surface(regions)), shapely.area(regions))
 
     def _regions(self, around: Integers, own: Integers, hole_share: float) -> Any:
-        regions = self._cuts.regions(around)
-        regions = regions[~shapely.is_empty(regions)]
+        """Pieces of the objects that the contours ``around`` belong to, less mere holes in those of ``own``."""
+        objects = distinct(self._cuts.outlines.object_of_contour[around])
+        pieces = shapely.get_parts(self._cuts.regions_of_objects(objects))
+        pieces = pieces[~shapely.is_empty(pieces)]
         if hole_share <= 0.0:
-            return regions
-        others = self._cuts.regions(own)
-        inner, outer = shapely.STRtree(others).query(regions, predicate="within")
-        small = shapely.area(regions[inner]) < hole_share * shapely.area(others[outer])
-        return np.delete(regions, np.unique(inner[small]))
+            return pieces
+        bounds = self._cuts.regions(own)
+        inner, outer = shapely.STRtree(bounds).query(pieces, predicate="within")
+        small = shapely.area(pieces[inner]) < hole_share * shapely.area(bounds[outer])
+        return np.delete(pieces, distinct(inner[small]))
 
     def _lines(self, contours: Integers) -> Any:
         chains = flatten(self._cuts.outlines.of_contours(contours), FLATNESS)

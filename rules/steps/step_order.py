@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from preflight.job import Role
+from preflight.job import Role, step_words
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, exceeds, mm, names, ratio
 
 if TYPE_CHECKING:
@@ -34,9 +34,11 @@ class StepOrder(Rule):
 
     Known limits
     ------------
-    Through cuts inside a kiss cut that take up less than {hole_share} of its area are taken for holes, and a sheet that has
-    only those is in order. A sheet that mixes die-cut pieces with labels left on the roll is reported: switch the
-    rule off for it. A kiss cut in a hole of its through cut counts as inside. A kiss cut that crosses a through cut is contour-crossing's; fragments and copies are left to their rules.
+    A sub-path inside another of the same object is its hole where the fill rule says so, and a kiss cut in it lies outside;
+    a through cut of its own inside another is a piece. Through cuts inside a kiss cut that take up less than {hole_share}
+    of its area are taken for holes, and a sheet that has only those is in order. A sheet that mixes die-cut pieces with
+    labels left on the roll is reported: switch the rule off for it. A kiss cut that crosses a through cut is
+    contour-crossing's; fragments and copies are left to their rules.
 
     How to mend it
     --------------
@@ -77,10 +79,11 @@ class StepOrder(Rule):
             if out.contour.index in crossing or left[out.contour.index] or not exceeds(out.longest, 0.0):
                 continue
             held = job.nesting.holding(out.contour, THROUGH)
+            stretch = "lies" if out.wholly else f"runs for {out.longest:.4g} mm"
             yield self.finding(
                 f"A kiss cut goes round {'a through cut' if len(held) == 1 else 'through cuts'} instead of lying inside one."
                 if held
-                else f"A kiss cut runs outside every through cut for {out.longest:.4g} mm.",
+                else f"A kiss cut {stretch} outside every through cut.",
                 "The two steps look swapped: exchange them."
                 if held
                 else "Move it into its piece, or give it a through cut of its own.",
@@ -98,7 +101,7 @@ class StepOrder(Rule):
             if left[out.contour.index] or not exceeds(out.longest, limit):
                 continue
             yield self.finding(
-                f"A {out.contour.step} line runs outside every through cut for {out.longest:.4g} mm.",
+                f"A {step_words(out.contour.step).lower()} line runs for {out.longest:.4g} mm outside every through cut.",
                 "Shorten it to the edge of its piece, or move it into the piece.",
                 of=out.contour,
                 at=out.points,
