@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-import re
 import unicodedata
 from collections.abc import Sequence
 
+from preflight.job.step_words import step_words as trade_words
 from preflight.rule import Finding, Measured, ObjectReference
 
 from .report import Counts, NotCheckedKind, Report, RuleOff
@@ -21,27 +21,13 @@ __all__ = [
     "format_number",
     "left_out",
     "length",
+    "limit_words",
     "measure",
     "place",
     "printable",
     "step_words",
     "where",
 ]
-
-STEP_WORDS = {
-    "Cutting": "Through cut",
-    "PartialCutting": "Kiss cut",
-    "ReversePartialCutting": "Kiss cut from the back",
-    "Perforating": "Perforation",
-    "Creasing": "Crease",
-    "ReverseCreasing": "Crease from the back",
-    "Folding": "Fold",
-    "Drilling": "Drilled hole",
-    "Punching": "Punched hole",
-    "Embossing": "Emboss",
-    "Debossing": "Deboss",
-}
-"""Plain trade words for the type names of ISO 19593-1 (the mapping is ours); other names are shown as they are."""
 
 KIND_WORDS: dict[NotCheckedKind, str] = {
     "not-modelled": "not modelled",
@@ -82,8 +68,21 @@ def format_number(value: float) -> str:
 
 
 def amount(value: float, unit: str) -> str:
-    """A value with its unit: ``0.3 mm``, ``18.5°``, ``12 nodes``."""
-    return f"{format_number(value)}°" if unit == "degrees" else f"{format_number(value)} {unit}".rstrip()
+    """A value with its unit: ``0.3 mm``, ``18.5°``, ``12 nodes``, ``1 node``, ``50% opacity``."""
+    if unit == "degrees":
+        return f"{format_number(value)}°"
+    if unit == "opacity":
+        return f"{format_number(100 * value)}% opacity"
+    # Units that count things are plural words (nodes, places); those that measure do not end in s.
+    one = value == 1 and unit.endswith("s")
+    return f"{format_number(value)} {unit.removesuffix('s') if one else unit}".rstrip()
+
+
+def limit_words(measured: Measured) -> str | None:
+    """The limit with its unit, ``none`` where nothing at all is allowed; None if there is no limit."""
+    if measured.limit is None:
+        return None
+    return "none" if measured.limit == 0 else amount(measured.limit, measured.unit)
 
 
 def length(millimetres: float) -> str:
@@ -94,9 +93,9 @@ def length(millimetres: float) -> str:
 
 
 def measure(measured: Measured) -> str:
-    """What was found against what is asked for: ``0.3 mm, limit 0.01 mm``."""
-    found = amount(measured.value, measured.unit)
-    return found if measured.limit is None else f"{found}, limit {amount(measured.limit, measured.unit)}"
+    """What was found against what is asked for: ``0.3 mm, limit 0.01 mm``, ``1 place, limit none``."""
+    found, limit = amount(measured.value, measured.unit), limit_words(measured)
+    return found if limit is None else f"{found}, limit {limit}"
 
 
 def place(finding: Finding) -> str | None:
@@ -155,14 +154,8 @@ _CAUSES = {
 
 
 def step_words(step: str) -> str:
-    """The step in plain trade words; ``CuttingCreasing`` and the like become ``Cutting creasing``."""
-    if step in STEP_WORDS:
-        return STEP_WORDS[step]
-    return (
-        re.sub(r"(?<=[a-z])(?=[A-Z])", " ", printable(step)).capitalize()
-        if step.isalpha()
-        else printable(step)
-    )
+    """The step in plain trade words, safe to print."""
+    return printable(trade_words(step))
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Basis, Finding, Group, Level, Rule, names
 
 if TYPE_CHECKING:
@@ -74,11 +75,11 @@ class CrossingContours(Rule):
             places = f"at {count} places" if count > 1 else "at one place"
             if first.step == second.step:
                 told, mend = (
-                    f"Two {first.step} contours cross",
+                    f"Two {step_words(first.step).lower()} contours cross",
                     "Move the pieces apart, or unite the two contours.",
                 )
             else:
-                told = f"A {second.step} contour crosses a {first.step} contour"
+                told = f"A {step_words(second.step).lower()} crosses a {step_words(first.step).lower()}"
                 mend = (
                     "Move one of them so that they no longer cross; if these steps may cross in your shop, add "
                     f'"{first.step} + {second.step}" to rules.contour-crossing.may_cross in the profile.'

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
@@ -60,10 +61,11 @@ class DuplicateContour(Rule):
             if fragments[first] and fragments[second]:
                 continue
             same = copy.step == original.step
-            told = f"{copy.step} contour" + ("" if same else f" and a {original.step} contour")
+            told = f"A {step_words(copy.step).lower()}" + (
+                " contour lies on another one" if same else f" lies on a {step_words(original.step).lower()}"
+            )
             yield self.finding(
-                f"{told} {'lies on a copy of itself' if same else 'lie on each other'} "
-                f"(at most {distance:.3g} mm apart).",
+                f"{told} (at most {distance:.3g} mm apart).",
                 "Delete one of the two." if same else "Decide which step the line is for; delete the other.",
                 of=(copy, original),
                 at=copy.ends[0],

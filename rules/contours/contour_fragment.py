@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, mm, names
 
 if TYPE_CHECKING:
@@ -59,14 +60,15 @@ class FragmentContour(Rule):
             yield self._finding(contour, size)
 
     def _finding(self, contour: CutContour, size: float) -> Finding:
+        step = step_words(contour.step).lower()
         if contour.segments == 0:
-            found = f"{contour.step} step holds a stray point."
+            found = f"A {step} holds a stray point."
             mend = "Delete the stray point."
         elif size == 0.0:
-            found = f"{contour.step} contour has no length."
+            found = f"A {step} contour has no length."
             mend = "Delete the path: all its nodes lie on one spot."
         else:
-            found = f"{contour.step} contour is a speck of {size:.3g} mm."
+            found = f"A {step} contour is a speck of {size:.3g} mm."
             mend = "Delete it, or enlarge it until the film can hold it."
         limit = self.settings.least_size
         return self.finding(

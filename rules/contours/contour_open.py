@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, exceeds, mm, names
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ class OpenContour(Rule):
                 continue
             if exceeds(contour.gap, limit):
                 yield self.finding(
-                    f"{contour.step} contour is open: its ends are {contour.gap:.3g} mm apart.",
+                    f"A {step_words(contour.step).lower()} contour is open: its ends are {contour.gap:.3g} mm apart.",
                     "Join the two end nodes, or close the path.",
                     of=contour,
                     at=contour.ends,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
@@ -57,13 +58,13 @@ class OverlappingContours(Rule):
         for run in job.meetings.shared_runs(self.settings.within, limit):
             first, second = run.first, run.second
             if first is second:
-                told = f"{first.step} contour runs back over itself"
+                told = f"A {step_words(first.step).lower()} contour runs back over itself"
                 mend = "Delete the stretch that is drawn twice."
             else:
                 pair = (
-                    f"{first.step} contours"
+                    f"Two {step_words(first.step).lower()} contours"
                     if first.step == second.step
-                    else f"{first.step} and {second.step} contour"
+                    else f"A {step_words(first.step).lower()} and a {step_words(second.step).lower()}"
                 )
                 told = f"{pair} run along each other"
                 mend = "Move the pieces apart, or delete the shared edge from one of them."

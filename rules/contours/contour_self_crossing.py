@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Finding, Group, Level, Rule, flag
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ class SelfCrossingContour(Rule):
             verb = "touches" if met.touching.all() else "crosses"
             places = f"at {count} places" if count > 1 else "at one place"
             yield self.finding(
-                f"{met.first.step} contour {verb} itself {places}.",
+                f"A {step_words(met.first.step).lower()} contour {verb} itself {places}.",
                 "Pull the nodes apart there, or unite the path with itself.",
                 of=met.first,
                 at=met.points,

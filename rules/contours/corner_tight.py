@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Basis, Degrees, Finding, Group, Level, Millimetres, Rule, degrees, mm
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ class TightCorner(Rule):
                 )
                 mend = f"Open the corner to at least {angle:g}°, or round it off."
             yield self.finding(
-                f"{contour.step} contour has {told}: the knife cannot turn there.",
+                f"A {step_words(contour.step).lower()} contour has {told}: the knife cannot turn there.",
                 mend,
                 of=contour,
                 at=corners.points,

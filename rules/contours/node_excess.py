@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Count, Finding, Group, Level, Millimetres, Rule, count, exceeds, mm, ratio
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ class ExcessNodes(Rule):
             allowed = int(asked.factor * found.needed)
             if found.nodes >= asked.least_nodes and exceeds(found.nodes, allowed):
                 yield self.finding(
-                    f"{contour.step} contour has {found.nodes} nodes where about {found.needed} would do.",
+                    f"A {step_words(contour.step).lower()} contour has {found.nodes} nodes where about {found.needed} would do.",
                     "Simplify the path, and compare it with the original.",
                     of=contour,
                     bounds=contour.bounds,
@@ -80,7 +81,7 @@ class ExcessNodes(Rule):
             elif len(found.short) >= asked.least_short:
                 shortest = found.short[0]
                 yield self.finding(
-                    f"{contour.step} contour has {len(found.short)} steps shorter than {asked.shortest_step:g} mm, "
+                    f"A {step_words(contour.step).lower()} contour has {len(found.short)} steps shorter than {asked.shortest_step:g} mm, "
                     f"the shortest {shortest:.2g} mm.",
                     "Simplify the path there: the knife's tip cannot turn in so short a step.",
                     of=contour,

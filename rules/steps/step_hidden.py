@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Finding, Group, Level, Rule, flag
 
 if TYPE_CHECKING:
@@ -54,32 +55,35 @@ class HiddenStep(Rule):
     def _found(self, job: Job) -> Iterator[Finding]:
         hidden = {item.index for item in job.cuts.hidden}
         for item in (*job.cuts.hidden, *job.cuts.items):
-            reason = self._reason(item, job, shows=item.index not in hidden)
-            if reason is not None:
+            told = self._reason(item, job, shows=item.index not in hidden)
+            if told is not None:
+                reason, mend = told
                 yield self.finding(
-                    f"A {item.assignment.step} object is {reason}.",
-                    "Show it as a plain thin stroke, or delete it if it is not to be cut.",
+                    f"A {step_words(item.assignment.step or '').lower()} object is {reason}.",
+                    f"{mend}, or delete the line if it is not to be cut.",
                     of=item,
                     bounds=item.box,
                 )
 
-    def _reason(self, item: JobObject, job: Job, *, shows: bool) -> str | None:
+    def _reason(self, item: JobObject, job: Job, *, shows: bool) -> tuple[str, str] | None:
+        """What hides the object, and the mend; None where nothing does."""
         drawn = item.object
         layer = None if drawn.layer is None else job.artwork.layers[drawn.layer]
         if layer is not None and not layer.visible:
-            return f"on the hidden layer “{layer.name}”"
+            return f"on the hidden layer “{layer.name}”", "Show the layer"
         if drawn.hidden is not None:
-            return f"hidden ({drawn.hidden})"
+            return f"hidden ({drawn.hidden})", "Show it"
         if drawn.clipped_away:
-            return "clipped away by a clip path"
+            return "clipped away by a clip path", "Release the clip"
         if not shows:
-            return "neither filled nor stroked, so it does not show"
+            return "neither filled nor stroked, so it does not show", "Give it a plain thin stroke"
         if drawn.opacity == 0.0:
-            return "fully transparent"
+            return "fully transparent", "Give it full opacity"
         if job.cuts.cut_short(item):
-            return "partly clipped away: the clip hides it but does not shorten the cut"
+            told = "partly clipped away: the clip hides it but does not shorten the cut"
+            return told, "Release the clip and trim the path itself"
         if layer is not None and not layer.printing:
-            return f"on the non-printing layer “{layer.name}”"
+            return f"on the non-printing layer “{layer.name}”", "Move it to a layer that prints"
         if layer is not None and layer.locked and self.settings.locked:
-            return f"on the locked layer “{layer.name}”"
+            return f"on the locked layer “{layer.name}”", "Unlock the layer"
         return None

@@ -53,5 +53,6 @@ class MissingStep(Rule):
             return
         yield self.finding(
             "No object belongs to a cut step, and the profile expects a cut.",
-            "Put the cut contours on a layer named as in the profile, such as Cutting or Kiss cut, or add their name to it.",
+            "Put the cut contours on a layer named as in the profile, such as “Kiss cut”, or add their layer's name to the "
+            "profile.",
         )

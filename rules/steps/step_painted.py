@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import step_words
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, exceeds, mm
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ class PaintedStep(Rule):
             elif opacity < 1.0:
                 measures = {"measured": opacity, "limit": 1.0, "unit": "opacity"}
             yield self.finding(
-                f"A {item.assignment.step} object has {', '.join(wrong)}.",
+                f"A {step_words(item.assignment.step or '').lower()} object has {', '.join(wrong)}.",
                 "Give it no fill and a plain thin stroke."
                 if item.object.kind == "path"
                 else "Turn text into outlines, or move the object off the cut layer.",

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import Route, step_words
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
-    from preflight.job import Job
+    from preflight.job import Job, JobObject
 
 __all__ = ["PrintedStep"]
 
@@ -55,10 +56,10 @@ class PrintedStep(Rule):
     def _found(self, job: Job) -> Iterator[Finding]:
         thin = self.settings.thin
         for twin in job.suspects.twins(thin, self.settings.closed_within):
-            step = twin.like.assignment.step
+            step = step_words(twin.like.assignment.step or "").lower()
             yield self.finding(
                 f"A contour in {twin.color}, the colour of the {step} lines, will be printed and not cut.",
-                f"Give it the name that {twin.like.reference.ref} has ({twin.like.assignment.why}), or delete it.",
+                _as_the_other(twin.like),
                 of=(twin.item, twin.like),
                 bounds=twin.item.box,
                 measured=twin.item.object.stroke.width,
@@ -67,9 +68,17 @@ class PrintedStep(Rule):
         for twin in job.suspects.in_process():
             spot = twin.like.object.stroke.paint.spot
             yield self.finding(
-                f"A {twin.item.assignment.step} line is in plain {twin.color}, the others in “{spot}”: it will print.",
+                f"A {step_words(twin.item.assignment.step or '').lower()} line is in plain {twin.color}, the others in “{spot}”: "
+                "it will print.",
                 f"Stroke it with the named colour “{spot}”.",
                 of=(twin.item, twin.like),
                 bounds=twin.item.box,
                 measured=twin.item.object.stroke.width,
             )
+
+
+def _as_the_other(like: JobObject) -> str:
+    named, ref = like.assignment, like.reference.ref
+    if named.route is Route.LAYER:
+        return f"Move it to the layer “{named.named}”, where {ref} is, or delete it."
+    return f"Give it the {named.route} “{named.named}”, as {ref} has it, or delete it."

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import base64
 import hashlib
-import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from preflight.reports.report import Drawings, Renderer, Report
+from preflight.reports.report import Drawings, Renderer, Report, RuleUse
 from preflight.reports.words import counts_line
 from preflight.rule import Rule, page_sections
 
@@ -40,8 +37,7 @@ class HtmlRenderer(Renderer):
         text = _template().render(
             report=report,
             sheets=sheets,
-            rule_pages=list(_rule_pages(self.rules, rules_met(sheets))),
-            rules_at_hand=sorted(self.rules),
+            rule_pages=list(_rule_pages(self.rules, rules_met(sheets), report.rules)),
             counts=counts_line(report.counts),
             policy=_policy(style, script),
             style=_markup(style),
@@ -60,11 +56,15 @@ def _policy(style: str, script: str) -> str:
 
 
 def _digest(text: str) -> str:
+    import base64
+
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
 
 
 def _script_data(sheets: list[Sheet]) -> str:
     """The places of all findings as JSON that is inert inside a script element."""
+    import json
+
     document = [
         {"id": sheet.id, "width": sheet.width, "height": sheet.height, "places": places_of(sheet)}
         for sheet in sheets
@@ -72,20 +72,27 @@ def _script_data(sheets: list[Sheet]) -> str:
     return json.dumps(document, separators=(",", ":"), allow_nan=False).translate(_UNSAFE_IN_SCRIPT)
 
 
-def _rule_pages(rules: Mapping[str, type[Rule]], met: Iterator[str]) -> Iterator[RulePage]:
+def _rule_pages(
+    rules: Mapping[str, type[Rule]], met: Iterator[str], uses: Sequence[RuleUse]
+) -> Iterator[RulePage]:
+    """Pages of the rules met, with the values in force."""
+    settings = {use.id: use.settings for use in uses}
     for id_ in met:
         if id_ not in rules:
             continue
+        own = settings.get(id_, ())
         try:
-            sections = page_sections(rules[id_])
+            sections = page_sections(rules[id_], {one.name: one.value for one in own})
         except ValueError as error:
             sections = {"summary": f"Its page cannot be shown: {error}."}
         summary = sections.pop("summary")
-        yield RulePage(id_, summary, list(sections.items()))
+        yield RulePage(id_, summary, list(sections.items()), own)
 
 
 @cache
 def _part(name: str) -> str:
+    from importlib.resources import files  # costs a small check milliseconds that it has no use for
+
     return files(__package__).joinpath(name).read_text("utf-8")
 
 

@@ -278,8 +278,8 @@
       const limits = page.querySelector('[data-heading="Known limits"]');
       if (!limits) return;
       const details = make("details");
-      details.append(make("summary", "", "What the rule looks for, and its known limits"));
-      for (const heading of ["What it finds", "Known limits"]) {
+      details.append(make("summary", "", "What the rule looks for, its known limits and settings"));
+      for (const heading of ["What it finds", "Known limits", "Settings"]) {
         const part = page.querySelector(`[data-heading="${heading}"]`);
         if (part) details.append(part.cloneNode(true));
       }

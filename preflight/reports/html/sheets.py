@@ -16,9 +16,23 @@ from preflight.reports.report import (
     NotChecked,
     PageReport,
     Report,
+    SettingUse,
     StepDrawing,
 )
-from preflight.reports.words import amount, anchor, counted, length, place, printable, step_words, where
+from preflight.reports.words import (
+    KIND_ADVICE,
+    KIND_WORDS,
+    amount,
+    anchor,
+    counted,
+    left_out,
+    length,
+    limit_words,
+    place,
+    printable,
+    step_words,
+    where,
+)
 from preflight.rule import Finding, Level
 
 __all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "places_of", "rules_met", "sheets_of"]
@@ -88,7 +102,10 @@ class CutStep(msgspec.Struct, frozen=True):
 
 
 class Sheet(msgspec.Struct, frozen=True):
-    """One page of one file, or an unreadable file."""
+    """One page of one file, or an unreadable file.
+
+    ``judged`` are the rules that judged it, ``left_out`` says which did not, a line for each cause.
+    """
 
     id: str
     path: str
@@ -103,6 +120,8 @@ class Sheet(msgspec.Struct, frozen=True):
     halo: bool = True
     groups: tuple[Group, ...] = ()
     rules: tuple[tuple[str, int], ...] = ()
+    judged: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
     worst: str = "clean"
     summary: str = ""
 
@@ -122,11 +141,12 @@ class Sheet(msgspec.Struct, frozen=True):
 
 
 class RulePage(msgspec.Struct, frozen=True):
-    """A rule's public page."""
+    """A rule's public page and its settings in force."""
 
     id: str
     summary: str
     sections: list[tuple[str, str]] = msgspec.field(default_factory=list)
+    settings: tuple[SettingUse, ...] = ()
 
 
 def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
@@ -141,7 +161,13 @@ def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
         drawn = {drawing.page: drawing for drawing in drawings(file.path)}
         for page in file.pages:
             number += 1
-            yield _sheet(f"s{number}", file, page, drawn.get(page.number), tones)
+            sheet = _sheet(f"s{number}", file, page, drawn.get(page.number), tones)
+            off = {one.rule for one in file.rules_off}
+            yield msgspec.structs.replace(
+                sheet,
+                judged=tuple(printable(rule.id) for rule in report.rules if rule.id not in off),
+                left_out=tuple(left_out(file.rules_off, report)),
+            )
 
 
 def rules_met(sheets: Sequence[Sheet]) -> Iterator[str]:
@@ -228,7 +254,9 @@ def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
             if kind == ("waived" if finding.waived is not None else finding.level)
         ]
         if kind == "unchecked":
-            entries += [_unchecked_entry(sheet, next(numbers), unchecked) for unchecked in page.not_checked]
+            gravest = list(KIND_WORDS)
+            ordered = sorted(page.not_checked, key=lambda one: gravest.index(one.kind))
+            entries += [_unchecked_entry(sheet, next(numbers), unchecked) for unchecked in ordered]
         if entries:
             yield Group(kind, title, tuple(entries))
 
@@ -250,7 +278,7 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         message=printable(finding.message),
         place=place(finding),
         found=None if measured is None else amount(measured.value, measured.unit),
-        limit=None if measured is None or measured.limit is None else amount(measured.limit, measured.unit),
+        limit=None if measured is None else limit_words(measured),
         objects=tuple(where(reference) for reference in finding.objects),
         hint=printable(finding.hint),
         waived=None if finding.waived is None else printable(finding.waived),
@@ -266,10 +294,11 @@ def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
         id=f"{sheet}-e{number}",
         number=number,
         kind="unchecked",
-        word="not checked",
+        word=KIND_WORDS[entry.kind],
         rule="",
         topic=printable(entry.what),
         message=printable(entry.message),
+        hint=KIND_ADVICE[entry.kind],
         objects=() if entry.object is None else (where(entry.object),),
     )
 

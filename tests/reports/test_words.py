@@ -1,0 +1,52 @@
+"""Amounts and steps in words: one of a thing, none allowed, trade words."""
+
+from __future__ import annotations
+
+import pytest
+
+from preflight.job import step_words
+from preflight.reports.words import amount, counted, measure
+from preflight.rule import Measured
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "words"),
+    [
+        (1, "places", "1 place"),
+        (2, "places", "2 places"),
+        (0, "slips", "0 slips"),
+        (1, "nodes", "1 node"),
+        (1, "mm", "1 mm"),
+        (18.5, "degrees", "18.5°"),
+        (1, "degrees", "1°"),
+        (0.5, "opacity", "50% opacity"),
+        (0.0004, "mm", "0 mm"),
+        (3, "", "3"),
+    ],
+)
+def test_amounts(value: float, unit: str, words: str) -> None:
+    assert amount(value, unit) == words
+
+
+def test_a_limit_of_nothing_is_said_as_none() -> None:
+    assert measure(Measured(1, 0, "places")) == "1 place, limit none"
+    assert measure(Measured(0.3, 0.01, "mm")) == "0.3 mm, limit 0.01 mm"
+    assert measure(Measured(0.1, None, "mm")) == "0.1 mm"
+
+
+def test_counted() -> None:
+    assert [counted(number, "piece") for number in (0, 1, 2000)] == ["0 pieces", "1 piece", "2,000 pieces"]
+
+
+@pytest.mark.parametrize(
+    ("step", "words"),
+    [
+        ("PartialCutting", "Kiss cut"),
+        ("ReversePartialCuttingCreasing", "Reverse partial cutting creasing"),
+        ("Routing", "Routing"),
+        ("CNC-2", "CNC-2"),
+        ("", ""),
+    ],
+)
+def test_steps_in_trade_words(step: str, words: str) -> None:
+    assert step_words(step) == words
