@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 import textwrap
 from collections import Counter
@@ -251,7 +250,11 @@ def _listed(parts: Sequence[str]) -> str:
 
 def _width_of(stream: TextIO) -> int:
     # Not shutil's answer in a pipe: it would be that of whatever terminal stands behind, or COLUMNS.
-    return shutil.get_terminal_size().columns if _is_terminal(stream) else _PIPE_WIDTH
+    if not _is_terminal(stream):
+        return _PIPE_WIDTH
+    import shutil  # brings three kinds of compression along
+
+    return shutil.get_terminal_size().columns
 
 
 def _takes_colour(stream: TextIO) -> bool:
