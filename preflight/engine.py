@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import cast
 
 import msgspec
 
-from preflight.artwork import Artwork, Note, Origin
+from preflight.artwork import Box, Origin
 from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
-from preflight.job import Job
+from preflight.job import Job, JobObject
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.readers.errors import Unreadable
@@ -167,7 +168,7 @@ class Engine:
             number=page.number,
             size_mm=(round(page.width, 4), round(page.height, 4)),
             findings=tuple(fingerprinted(findings)),
-            not_checked=tuple(_not_checked(job.artwork)),
+            not_checked=tuple(_not_checked(job)),
             production=_production(job),
         )
 
@@ -275,27 +276,28 @@ def _worst_first(finding: Finding) -> tuple[object, ...]:
     return finding.level.rank, finding.rule, y0, x0, finding.message
 
 
-def _not_checked(artwork: Artwork) -> Iterator[NotChecked]:
-    layers = {item.origin.ref: (item.layer, str(item.kind)) for item in artwork.objects}
-    for note in artwork.notes:
+def _not_checked(job: Job) -> Iterator[NotChecked]:
+    """The reader's notes, each with its object and the object's place where it is drawn."""
+    drawn: dict[str, JobObject] = {}
+    for item in job.items if job.artwork.notes else ():
+        drawn.setdefault(item.object.origin.ref, item)
+    for note in job.artwork.notes:
+        item = drawn.get(note.origin.ref) if note.origin else None
+        box = None if item is None or item.box is None else tuple(round(edge, 4) + 0.0 for edge in item.box)
         yield NotChecked(
             kind=note.kind.value,
             what=note.what,
             message=note.message,
-            object=_place(note, layers, artwork),
+            bounds_mm=cast(Box | None, box),
+            object=None if note.origin is None else _reference(note.origin, item),
         )
 
 
-def _place(
-    note: Note, layers: Mapping[str, tuple[int | None, str]], artwork: Artwork
-) -> ObjectReference | None:
-    origin: Origin | None = note.origin
-    if origin is None:
-        return None
-    layer, kind = layers.get(origin.ref, (None, "element"))
-    return ObjectReference(
-        origin.ref, None if layer is None else artwork.layers[layer].name, kind, origin.line
-    )
+def _reference(origin: Origin, item: JobObject | None) -> ObjectReference:
+    if item is None:
+        return ObjectReference(origin.ref, None, "element", origin.line)
+    own = item.reference
+    return ObjectReference(own.ref, own.layer, own.kind, own.line)
 
 
 def _production(job: Job) -> Production:

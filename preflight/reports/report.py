@@ -37,11 +37,15 @@ NotCheckedKind = Literal["not-modelled", "fault", "assumed"]
 
 
 class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
-    """Something met that no rule could judge as it stands in the file. ``kind`` says whose matter it is."""
+    """Something met that no rule could judge as it stands in the file. ``kind`` says whose matter it is.
+
+    ``bounds_mm`` are those of its object, None where it has none on the page.
+    """
 
     kind: NotCheckedKind = "not-modelled"
     what: str
     message: str
+    bounds_mm: tuple[float, float, float, float] | None = None
     object: ObjectReference | None = None
 
 

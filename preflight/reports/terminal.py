@@ -168,7 +168,7 @@ class TextRenderer(Renderer):
                 topic = f"{KIND_WORDS[kind]}: {printable(what)}"
                 for entry in group[: self._shown]:
                     details = [] if entry.object is None else [where(entry.object)]
-                    yield from self._entry(_NOT_CHECKED, topic, None, entry.message, details)
+                    yield from self._entry(_NOT_CHECKED, topic, place(entry), entry.message, details)
                 if len(group) > self._shown:
                     more = len(group) - self._shown
                     yield from self._wrapped(f"… and {more:,} more not checked of this kind: {topic}.")

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from preflight.job.step_words import step_words as trade_words
 from preflight.rule import Finding, Measured, ObjectReference
 
-from .report import Counts, NotCheckedKind, Report, RuleOff
+from .report import Counts, NotChecked, NotCheckedKind, Report, RuleOff
 
 __all__ = [
     "KIND_ADVICE",
@@ -98,21 +98,21 @@ def measure(measured: Measured) -> str:
     return found if limit is None else f"{found}, limit {limit}"
 
 
-def place(finding: Finding) -> str | None:
-    """``x 12.3 mm, y 45.6 mm`` of the worst place, or None for a finding without a place."""
-    point = anchor(finding)
+def place(entry: Finding | NotChecked) -> str | None:
+    """``x 12.3 mm, y 45.6 mm`` of the worst place, or None for an entry without a place."""
+    point = anchor(entry)
     return None if point is None else f"x {point[0]:.1f} mm, y {point[1]:.1f} mm"
 
 
-def anchor(finding: Finding) -> tuple[float, float] | None:
-    """Where on the page, in mm, a finding is pinned: its worst place, else the middle of its bounds.
+def anchor(entry: Finding | NotChecked) -> tuple[float, float] | None:
+    """Where on the page, in mm, an entry is pinned: its worst place, else the middle of its bounds.
 
     None if it has neither, or a rule gave it a place that is not finite.
     """
-    if finding.points_mm:
-        point = finding.points_mm[0]
-    elif finding.bounds_mm is not None:
-        x0, y0, x1, y1 = finding.bounds_mm
+    if isinstance(entry, Finding) and entry.points_mm:
+        point = entry.points_mm[0]
+    elif entry.bounds_mm is not None:
+        x0, y0, x1, y1 = entry.bounds_mm
         point = (x0 + x1) / 2, (y0 + y1) / 2
     else:
         return None

@@ -6,6 +6,7 @@ import random
 from collections.abc import Callable
 from typing import Any
 
+import msgspec
 import pytest
 from drawn_samples import RULES, drawings_of, sheet_drawing
 from report_samples import gap, report_of
@@ -17,6 +18,7 @@ from preflight.reports.report import (
     NotChecked,
     PageReport,
     Production,
+    RuleOff,
     StepDrawing,
     StepProduction,
 )
@@ -81,8 +83,66 @@ def test_a_clean_report_says_so_and_what_was_at_hand(opened: Callable[..., Any])
     assert page.locator(".entry").count() == 0
     assert page.locator(".pins .pin").count() == 0
     page.locator(".all-clear summary").click()
-    assert page.locator(".at-hand").inner_text() == "contour-open"
+    assert page.locator(".at-hand").inner_text() == "contour-open, corner-tight, node-excess"
+    assert page.locator(".verdict .patch.clean").count() == 1
+    assert page.locator(".left-out").count() == 0
     assert page.evaluate("document.querySelector('.paper img').naturalWidth") > 0
+
+
+def test_rules_left_out_are_seen_and_the_page_does_not_look_clean(opened: Callable[..., Any]) -> None:
+    off = (
+        RuleOff(rule="node-excess", because="profile"),
+        RuleOff(rule="corner-tight", because="override", reason="<b>old</b> machine"),
+    )
+    file = msgspec.structs.replace(file_of("archive/clean.svg"), rules_off=off)
+    whole = file_of("archive/deep/whole.svg")
+    html = HtmlRenderer(RULES).render(report_of(file, whole), lambda path: (DRAWING,))
+    page = opened(html).page
+    told = page.locator("#s1 .left-out li").all_inner_texts()
+    assert told == [
+        "node-excess (off in the profile)",
+        "corner-tight (off for this file: <b>old</b> machine)",
+    ]
+    assert page.locator("#s1 .verdict .patch.clean").count() == 0
+    page.locator("#s1 .all-clear summary").click()
+    assert page.locator("#s1 .at-hand").inner_text() == "contour-open"
+    links = page.locator("nav a")
+    assert links.locator(".name").all_inner_texts() == ["clean.svg", "deep/whole.svg"]
+    assert links.locator(".tally").all_inner_texts() == ["nothing found, 2 rules left out", "nothing found"]
+    assert page.locator("#s1 h2").inner_text() == "archive/clean.svg"
+
+
+def test_what_was_not_checked_has_its_kind_its_place_and_what_to_do(opened: Callable[..., Any]) -> None:
+    box = (100.0, 50.0, 120.0, 60.0)
+    entries = (
+        NotChecked(kind="assumed", what="size", message="96 px to the inch."),
+        NotChecked(kind="not-modelled", what="mask", message="A mask.", bounds_mm=box),
+    )
+    html = HtmlRenderer(RULES).render(
+        report_of(file_of("a.svg", not_checked=entries)), drawings_of(a=DRAWING)
+    )
+    page = opened(html).page
+    assert page.locator(".verdict .patch.unchecked").count() == 1
+    assert page.locator(".entry .word").all_inner_texts() == ["not modelled", "assumed"]
+    before = scale_of(page)
+    page.locator(".pins .pin.unchecked").click()
+    page.locator("#s1-e1 .row").click()
+    page.locator("#s1-e1 .row").click()
+    text = page.locator("#s1-e1 .more").inner_text()
+    assert "What to do" in text
+    assert "no rule has judged it" in text
+    assert "x 110.0 mm, y 55.0 mm" in text
+    assert scale_of(page) > before
+    assert "Confirm" in page.locator("#s1-e2 .more").text_content()
+
+
+def test_rule_pages_show_the_values_in_force(opened: Callable[..., Any]) -> None:
+    page = opened(every_kind()).page
+    page.locator("#s1-e1 .row").click()
+    page.locator("#s1-e1 .why summary").click()
+    text = page.locator("#s1-e1 .why").inner_text()
+    assert "0.02 mm" in text
+    assert "set by the profile; default 0.01 mm" in text
 
 
 def test_every_kind_of_entry_is_listed_worst_first(opened: Callable[..., Any]) -> None:

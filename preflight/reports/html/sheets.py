@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import count
+from itertools import count, takewhile
 
 import msgspec
 
@@ -49,6 +49,8 @@ _HALO_LIMIT = 1_500_000
 _TONES = {"Cutting": 0, "PartialCutting": 1, "Perforating": 2, "Creasing": 3}
 _TONE_COUNT = 8
 
+Box = tuple[float, float, float, float]
+
 _GROUPS = (
     ("error", "Errors"),
     ("warning", "Warnings"),
@@ -77,7 +79,7 @@ class Entry(msgspec.Struct, frozen=True):
     waived: str | None = None
     mend: str | None = None
     points: tuple[tuple[float, float], ...] = ()
-    box: tuple[float, float, float, float] | None = None
+    box: Box | None = None
     point: tuple[float, float] | None = None
 
 
@@ -104,12 +106,13 @@ class CutStep(msgspec.Struct, frozen=True):
 class Sheet(msgspec.Struct, frozen=True):
     """One page of one file, or an unreadable file.
 
-    ``judged`` are the rules that judged it, ``left_out`` says which did not, a line for each cause.
+    ``short`` is the label without the folders that all files share. ``judged`` are the rules that judged it, ``left_out`` says which did not, a line for each cause.
     """
 
     id: str
     path: str
     label: str
+    short: str = ""
     size: str = ""
     width: float = 0.0
     height: float = 0.0
@@ -152,11 +155,12 @@ class RulePage(msgspec.Struct, frozen=True):
 def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
     """A sheet for each page of each file, in the report's order."""
     tones = _tones(report)
+    folder = len(_shared_folder([file.path for file in report.files]))
     number = 0
     for file in report.files:
         if file.status == "unreadable":
             number += 1
-            yield _unreadable(f"s{number}", file)
+            yield _unreadable(f"s{number}", file, folder)
             continue
         drawn = {drawing.page: drawing for drawing in drawings(file.path)}
         for page in file.pages:
@@ -165,6 +169,8 @@ def sheets_of(report: Report, drawings: Drawings) -> Iterator[Sheet]:
             off = {one.rule for one in file.rules_off}
             yield msgspec.structs.replace(
                 sheet,
+                short=sheet.label.removeprefix(printable(file.path[:folder])),
+                summary=sheet.summary + (f", {counted(len(off), 'rule')} left out" if off else ""),
                 judged=tuple(printable(rule.id) for rule in report.rules if rule.id not in off),
                 left_out=tuple(left_out(file.rules_off, report)),
             )
@@ -201,11 +207,21 @@ def _tones(report: Report) -> dict[str, int]:
     return tones
 
 
-def _unreadable(id_: str, file: FileReport) -> Sheet:
+def _shared_folder(paths: Sequence[str]) -> str:
+    """The folders that all paths begin with, with the slash at their end; none for a single path."""
+    if len(paths) < 2:
+        return ""
+    levels = zip(*(path.split("/")[:-1] for path in paths), strict=False)
+    same = takewhile(lambda names: len(set(names)) == 1, levels)
+    return "".join(f"{names[0]}/" for names in same)
+
+
+def _unreadable(id_: str, file: FileReport, folder: int) -> Sheet:
     return Sheet(
         id=id_,
         path=printable(file.path),
         label=printable(file.path),
+        short=printable(file.path[folder:]),
         reason=printable(file.reason or "The reason is not known."),
         hint=None if file.hint is None else printable(file.hint),
         worst="error",
@@ -235,7 +251,7 @@ def _sheet(
         rules=tuple(
             sorted(Counter(entry.rule for group in groups for entry in group.entries if entry.rule).items())
         ),
-        worst=kinds[0] if kinds else "clean",
+        worst=kinds[0] if kinds else "partly" if file.rules_off else "clean",
         summary=", ".join(_tally(group) for group in groups) or "nothing found",
     )
 
@@ -284,9 +300,13 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         waived=None if finding.waived is None else printable(finding.waived),
         mend=mends[finding.fix],
         points=tuple(point for point in finding.points_mm[:PLACES_DRAWN] if all(map(math.isfinite, point))),
-        box=finding.bounds_mm if all(map(math.isfinite, finding.bounds_mm or ())) else None,
+        box=_finite(finding.bounds_mm),
         point=anchor(finding),
     )
+
+
+def _finite(box: Box | None) -> Box | None:
+    return box if box is not None and all(map(math.isfinite, box)) else None
 
 
 def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
@@ -298,7 +318,10 @@ def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
         rule="",
         topic=printable(entry.what),
         message=printable(entry.message),
+        place=place(entry),
         hint=KIND_ADVICE[entry.kind],
+        box=_finite(entry.bounds_mm),
+        point=anchor(entry),
         objects=() if entry.object is None else (where(entry.object),),
     )
 
