@@ -209,15 +209,17 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
 )
 @_profile_option
 def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
-    """Show the page of RULE, or list all rules with their levels and limits."""
+    """Show the page of RULE, or list all rules, with the levels and limits that the profile gives them."""
     from preflight.reports import explanation
 
-    plugins = _engine((), profile_path).plugins
+    engine = _engine((), profile_path)
+    plugins = engine.plugins
     _tell_failures(plugins)
     if rule is not None:
         _known_rule(plugins.rules, rule)
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
-    click.echo(explanation.rendered(chosen, format_, whole=rule is not None, width=_width()), nl=False)
+    shown = explanation.rendered(chosen, format_, rule is not None, _width(), engine.profile)
+    click.echo(shown, nl=False)
 
 
 @main.command()

@@ -180,6 +180,24 @@ def test_explain_lists_rules_and_shows_a_page() -> None:
     assert run("explain", "contour-oepn").returncode == 2
 
 
+def test_explain_shows_the_values_in_force_and_where_they_came_from(tmp_path: Path) -> None:
+    profile = tmp_path / "shop.toml"
+    profile.write_text('[rules.contour-open]\nclosed_within = "0.02 mm"\nlevel = "note"\n')
+    page = run("explain", "contour-open", "--profile", profile).stdout.decode()
+    assert "more than 0.02 mm apart" in " ".join(page.split())
+    assert "closed_within = 0.02 mm" in page
+    assert f"{profile}:2; by default 0.01 mm" in " ".join(page.split())
+    assert "(contours, note)" in page
+    (data,) = json.loads(run("explain", "contour-open", "--profile", profile, "--format", "json").stdout)
+    assert data["level"] == "note"
+    assert data["settings"]["closed_within"]["value"] == "0.02 mm"
+    assert data["settings"]["closed_within"]["default"] == "0.01 mm"
+    assert data["settings"]["closed_within"]["origin"] == f"from {profile}:2"
+    assert data["settings"]["steps"]["origin"].startswith("default")
+    table = run("explain", "contour-open", "--profile", profile, "--format", "markdown").stdout.decode()
+    assert "| `closed_within` | 0.02 mm | 0.01 mm |" in table
+
+
 def test_init_writes_a_profile_that_is_accepted_and_never_overwrites(clean: Path) -> None:
     folder = clean.parent
     assert run("init", folder=folder).returncode == 0

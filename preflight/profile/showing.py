@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from .profile import Profile, RuleClass
+from .profile import Profile, RuleChoice, RuleClass
 from .settings import Setting
 from .tables import TABLES, Step
 
-__all__ = ["show"]
+__all__ = ["level_of", "settings_of", "show"]
 
 
 def show(profile: Profile, rules: Mapping[str, RuleClass]) -> list[tuple[str, str, str]]:
@@ -25,19 +25,28 @@ def show(profile: Profile, rules: Mapping[str, RuleClass]) -> list[tuple[str, st
         if not key.startswith("rules.")
     ]
     for id_, rule in rules.items():
-        chosen = profile.rule(id_, "")
-        if chosen.level:
-            rows.append((f"rules.{id_}.level", chosen.level, _origin(profile, f"rules.{id_}.level", None)))
-        held = rule.Settings.parsed(dict(chosen.raw))
+        if profile.rules.get(id_, RuleChoice()).level:
+            rows.append((f"rules.{id_}.level", *level_of(profile, id_, rule)))
         rows += [
-            (
-                f"rules.{id_}.{key}",
-                setting.shown(getattr(held, key)),
-                _origin(profile, f"rules.{id_}.{key}", setting),
-            )
-            for key, setting in rule.Settings.fields().items()
+            (f"rules.{id_}.{key}", value, origin)
+            for key, (value, origin) in settings_of(profile, id_, rule).items()
         ]
     return rows
+
+
+def level_of(profile: Profile, id_: str, rule: RuleClass) -> tuple[str, str]:
+    """A rule's level, overrides for some files aside, and where it came from."""
+    chosen = profile.rules.get(id_, RuleChoice())
+    return chosen.level or str(rule.level), _origin(profile, f"rules.{id_}.level", None)
+
+
+def settings_of(profile: Profile, id_: str, rule: RuleClass) -> dict[str, tuple[str, str]]:
+    """Each setting of a rule by name: the value in force with its unit, and where it came from."""
+    held = rule.Settings.parsed(dict(profile.rules.get(id_, RuleChoice()).raw))
+    return {
+        key: (setting.shown(getattr(held, key)), _origin(profile, f"rules.{id_}.{key}", setting))
+        for key, setting in rule.Settings.fields().items()
+    }
 
 
 def _shown(value: Any) -> str:

@@ -19,6 +19,13 @@ def test_the_page_has_every_heading_and_no_loose_brace(rule: type[Rule]) -> None
     assert "{" not in "".join(sections.values())
 
 
+def test_the_page_shows_the_values_given() -> None:
+    rule = next(rule for rule in RULES if rule.id == "contour-open")
+    assert "0.01 mm apart" in " ".join(page_sections(rule)["What it finds"].split())
+    given = page_sections(rule, {"closed_within": "0.02 mm"})["What it finds"]
+    assert "0.02 mm apart" in " ".join(given.split())
+
+
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
 def test_every_setting_has_a_reason_and_a_basis(rule: type[Rule]) -> None:
     for setting in rule.Settings.fields().values():
