@@ -96,8 +96,7 @@ def _number_places(kinds: Bytes) -> Integers:
 
 def doubtful(scan: Scan) -> set[int]:
     """Paths that are malformed, or may be: the careful reader decides."""
-    places = np.flatnonzero(_misplaced(scan.kinds))
-    bad = set(scan.path_of(places).tolist())
+    bad = set(scan.path_of(_misplaced(scan.kinds)).tolist())
     owner = scan.path_of(scan.places)
     counts = np.diff(scan.first)
     arity = NUMBERS_OF[scan.letters]
@@ -116,25 +115,46 @@ def doubtful(scan: Scan) -> set[int]:
     return bad | _unclear_arcs(scan)
 
 
-def _misplaced(kinds: Bytes) -> Flags:
-    """(m,) characters that cannot stand where they do; over-eager rather than blind."""
-    before = np.concatenate([np.full(1, _END, np.uint8), kinds[:-1]])
-    after = np.concatenate([kinds[1:], np.full(1, _END, np.uint8)])
+def _misplaced(kinds: Bytes) -> Integers:
+    """Places of characters that cannot stand where they do; over-eager rather than blind."""
+    places = np.flatnonzero(_PICKY[kinds])  # a few per number: digits, spaces and commands may stand anywhere
+    before, after = kinds[np.maximum(places - 1, 0)], kinds[np.minimum(places + 1, len(kinds) - 1)]
+    before[places == 0] = _END
+    wrong = _WRONG_BETWEEN[kinds[places], before, after]
+    return np.concatenate([places[wrong], _doubled_commas(kinds)])
+
+
+def _wrong_between() -> Flags:
+    """Whether a character of the first class is misplaced between characters of the second and third."""
+    kind, before, after = np.ogrid[: _OTHER + 1, : _OTHER + 1, : _OTHER + 1]
     digit_before, digit_after = before == _DIGIT, after == _DIGIT
-    wrong: Flags = kinds == _OTHER
-    wrong |= (kinds == _DOT) & ~digit_before & ~digit_after
-    sign = kinds == _SIGN
-    wrong |= sign & ~digit_after & ((after != _DOT) | (before == _EXPONENT))
-    exponent = kinds == _EXPONENT
-    wrong |= exponent & ~((digit_before | (before == _DOT)) & (digit_after | (after == _SIGN)))
-    if (kinds == _COMMA).any():
-        solid = np.flatnonzero(kinds != _SPACE)
-        row = kinds[solid]
-        comma = row == _COMMA
-        lone = comma | (row == _COMMAND) | (row == _END)
-        doubled = comma & (np.concatenate([[True], lone[:-1]]) | np.concatenate([lone[1:], [True]]))
-        wrong[solid[doubled]] = True
+    sign_fits = digit_after | ((after == _DOT) & (before != _EXPONENT))
+    exponent_fits = (digit_before | (before == _DOT)) & (digit_after | (after == _SIGN))
+    dot_fits = digit_before | digit_after
+    misfits = ((_DOT, dot_fits), (_SIGN, sign_fits), (_EXPONENT, exponent_fits))
+    wrong: Flags = np.broadcast_to(kind == _OTHER, (_OTHER + 1,) * 3).copy()
+    for one, fits in misfits:
+        wrong |= (kind == one) & ~fits
     return wrong
+
+
+_PICKY = np.isin(np.arange(_OTHER + 1), (_SIGN, _DOT, _EXPONENT, _OTHER))
+_WRONG_BETWEEN = _wrong_between()
+
+
+def _doubled_commas(kinds: Bytes) -> Integers:
+    """Places of commas that have no number on one side."""
+    commas = np.flatnonzero(kinds == _COMMA)
+    if not len(commas):
+        return commas
+    solid = np.flatnonzero(kinds != _SPACE)  # ends with the end of the last path
+    row = np.searchsorted(solid, commas)
+    before = np.where(row > 0, kinds[solid[row - 1]], _END)
+    after = kinds[solid[row + 1]]
+    return commas[_LONE[before] | _LONE[after]]
+
+
+_LONE = np.isin(np.arange(_OTHER + 1), (_COMMA, _COMMAND, _END))
 
 
 def _unclear_arcs(scan: Scan) -> set[int]:
@@ -155,15 +175,32 @@ def _unclear_arcs(scan: Scan) -> set[int]:
 
 def values(scan: Scan) -> Floats:
     """(n,) all numbers, infinite where too large."""
-    if not len(scan.number_places):
-        return np.empty(0)
+    at = scan.number_places
     text = _TO_SPACES[scan.data]
     # Where a number begins right behind another, a space has to come between.
-    at = scan.number_places
     tight = at[(at > 0) & (scan.kinds[np.maximum(at - 1, 0)] <= _EXPONENT)]
     if len(tight):
         text = np.insert(text, tight, np.uint8(32))
-    numbers = np.fromstring(text.tobytes().decode("ascii"), dtype=np.float64, sep=" ")
-    if len(numbers) != len(scan.number_places):
-        raise AssertionError("numbers counted and numbers read differ")
+        at = at + np.searchsorted(tight, at, "right")
+    text[at[1:] - 1] = ord(",")
+    numbers = np.empty(len(at))
+    bounds = np.append(at, len(text) + 1)
+    for begin in range(0, len(at), _BATCH):  # a batch at a time: the numbers of a whole sheet fill the memory
+        end = min(begin + _BATCH, len(at))
+        read = _numbers(text[bounds[begin] : bounds[end] - 1].tobytes())
+        if len(read) != end - begin:
+            raise AssertionError("numbers counted and numbers read differ")
+        numbers[begin:end] = read
     return numbers
+
+
+def _numbers(text: bytes) -> Sequence[float] | Floats:
+    """Numbers with commas between. JSON's reader is the fastest at hand, though it does not know ``.5`` or ``+1``."""
+    try:
+        return _JSON_NUMBERS.decode(b"[" + text + b"]")
+    except msgspec.DecodeError:
+        return np.fromstring(text.decode("ascii"), dtype=np.float64, sep=",")
+
+
+_BATCH = 1 << 17
+_JSON_NUMBERS = msgspec.json.Decoder(list[float])

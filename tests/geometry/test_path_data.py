@@ -306,3 +306,26 @@ def test_agrees_with_svgpathtools_on_every_path_of_the_corpus() -> None:
     assert len(broken) < 40
     for index in whole:
         compare_with_svgpathtools(texts[index], result.outlines.of_objects([index]))
+
+
+FORMS = st.tuples(
+    st.sampled_from(["", "-", "+"]),
+    st.sampled_from(["0", "7", "007", "12345678901234567890123", "1" * 40, ""]),
+    st.sampled_from(["", ".", ".5", ".0", ".00000000000000000000000123456789", ".1" + "0" * 40]),
+    st.sampled_from(["", "e0", "E+2", "e-3", "e-400"]),
+).filter(lambda parts: any(character.isdigit() for character in parts[1] + parts[2]))
+
+
+@given(st.lists(FORMS, min_size=1, max_size=12), st.sampled_from([" ", ",", " , ", "\n"]))
+def test_every_form_of_number_is_read_as_python_reads_it(forms: list[tuple[str, ...]], between: str) -> None:
+    numbers = ["".join(form) for form in forms]
+    parsed = parse(["M0 0H" + between.join(numbers)])
+    assert not parsed.errors
+    assert parsed.outlines.segments[:, 3, 0].tolist() == [float(number) for number in numbers]
+
+
+@pytest.mark.parametrize("number", [".5", "+1", "5.", "00", "-.5e-2"])
+def test_a_form_that_json_lacks_does_not_touch_its_neighbours(number: str) -> None:
+    texts = ["M0 0H1 2 3", f"M0 0H{number} 4", "M0 0H1e308"]
+    ends = parse(texts).outlines.segments[:, 3, 0].tolist()
+    assert ends == [1.0, 2.0, 3.0, float(number), 4.0, 1e308]
