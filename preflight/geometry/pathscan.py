@@ -145,12 +145,14 @@ _WRONG_BETWEEN = _wrong_between()
 def _doubled_commas(kinds: Bytes) -> Integers:
     """Places of commas that have no number on one side."""
     commas = np.flatnonzero(kinds == _COMMA)
-    if not len(commas):
-        return commas
-    solid = np.flatnonzero(kinds != _SPACE)  # ends with the end of the last path
-    row = np.searchsorted(solid, commas)
-    before = np.where(row > 0, kinds[solid[row - 1]], _END)
-    after = kinds[solid[row + 1]]
+    before, after = kinds[np.maximum(commas - 1, 0)], kinds[np.minimum(commas + 1, len(kinds) - 1)]
+    before[commas == 0] = _END
+    far = np.flatnonzero((before == _SPACE) | (after == _SPACE))
+    if len(far):
+        solid = np.flatnonzero(kinds != _SPACE)  # ends with the end of the last path
+        row = np.searchsorted(solid, commas[far])
+        before[far] = np.where(row > 0, kinds[solid[row - 1]], _END)
+        after[far] = kinds[solid[row + 1]]
     return commas[_LONE[before] | _LONE[after]]
 
 
