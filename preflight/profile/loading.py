@@ -10,7 +10,7 @@ from typing import Any
 from .errors import ProfileError
 from .lines import lines_of_keys
 from .names import nearest_name, normalised
-from .profile import LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
+from .profile import FILE_KEYS, LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
 from .settings import SettingError, SettingsTable, nearest
 from .tables import TABLES, default_steps
 
@@ -122,10 +122,34 @@ def _merge(
             _merge(into.setdefault(key, {}), value, origins, path, dotted + ".", lines)
         elif dotted == "overrides":
             into[key] = [*into.get(key, []), *((path, one) for one in value)]
-        elif dotted == "plugins.rule_files":
-            into[key] = [str(path.parent / name) for name in value]
+        elif dotted in FILE_KEYS:
+            into[key] = _files(path, dotted, value)
         else:
             into[key] = value
+
+
+def _files(path: Path, dotted: str, value: str | list[str]) -> str | list[str]:
+    """Paths that the profile names, taken from its own folder; one or a list as written.
+
+    Raises
+    ------
+    ProfileError
+        There is no such file.
+    """
+    if isinstance(value, str):
+        return _existing(path, dotted, value)
+    return [_existing(path, dotted, name) for name in value]
+
+
+def _existing(path: Path, dotted: str, name: str) -> str:
+    file = path.parent / name
+    if not file.is_file():
+        told = "is a folder, not a file" if file.is_dir() else "does not exist"
+        raise ProfileError(
+            f"{path}: {dotted}: {name!r} {told} (looked for as {file}); correct the path, which is taken from the "
+            "profile's folder, or take it out"
+        )
+    return str(file)
 
 
 def _checked(path: Path, table: Mapping[str, Any]) -> None:

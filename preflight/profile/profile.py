@@ -20,6 +20,9 @@ __all__ = ["Override", "PluginsTable", "Profile", "RuleChoice", "RuleClass", "St
 
 LEVELS = (*RULE_LEVELS, "off")
 
+FILE_KEYS = ("colours.libraries", "output.icc_profile", "plugins.rule_files")
+"""Keys whose values are paths, written from the profile's folder and held whole."""
+
 
 RuleClass: TypeAlias = Any
 """A class with a nested ``Settings`` table: rules lie above the profile, so their type cannot be named here, and
@@ -108,9 +111,24 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
 
     @cached_property
     def digest(self) -> str:
-        """``sha256:…`` over every effective value; equal profiles have equal digests wherever they lie."""
-        values = msgspec.json.encode(dict(self.effective()), order="sorted")
-        return "sha256:" + hashlib.sha256(values).hexdigest()
+        """``sha256:…`` over every effective value; equal profiles have equal digests wherever they lie.
+
+        A file that the profile names counts by its content, not by its path.
+
+        Raises
+        ------
+        ProfileError
+            A file that the profile names cannot be read.
+        """
+        values = dict(self.effective())
+        values |= {key: [_content_digest(key, path) for path in self._files(key)] for key in FILE_KEYS}
+        return "sha256:" + hashlib.sha256(msgspec.json.encode(values, order="sorted")).hexdigest()
+
+    def _files(self, key: str) -> tuple[Path, ...]:
+        """The paths that one of `FILE_KEYS` holds."""
+        table, name = key.split(".")
+        held = getattr(getattr(self, table), name)
+        return tuple(map(Path, (held,) if isinstance(held, str) else held or ()))
 
     def effective(self) -> list[tuple[str, Any]]:
         """Every value by its dotted key, in the order of the tables."""
@@ -139,7 +157,7 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
             }
             rows.append((f"overrides.{number}", said))
         rows.append(("plugins.required", list(self.plugins.required)))
-        rows.append(("plugins.rule_files", [path.name for path in self.plugins.rule_files]))
+        rows.append(("plugins.rule_files", [str(path) for path in self.plugins.rule_files]))
         return rows
 
     def rule(self, id_: str, path: str) -> RuleChoice:
@@ -179,6 +197,13 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
                         f"{one.file}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
                     )
                 _choosable(rules[id_], f"{one.file}: [[overrides]] rules: {id_!r}")
+
+
+def _content_digest(key: str, path: Path) -> str:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        raise ProfileError(f"{path}: named by {key}, cannot be read: {error.strerror or error}") from None
 
 
 def _choosable(rule: RuleClass, where: str) -> None:

@@ -139,5 +139,10 @@ def _wrapped(text: str, width: int, indent: str = "") -> Iterator[str]:
         for item in paragraph.replace("\n* ", "\0* ").replace("\n- ", "\0- ").split("\0"):
             more = indent + "  " if item.startswith(("* ", "- ")) else indent
             yield from textwrap.wrap(
-                " ".join(item.split()), width, initial_indent=indent, subsequent_indent=more
+                " ".join(item.split()),
+                width,
+                initial_indent=indent,
+                subsequent_indent=more,
+                break_on_hyphens=False,
+                break_long_words=False,  # a path is copied whole or not at all
             )

@@ -203,3 +203,60 @@ def test_the_digest_tells_profiles_apart_and_forgets_where_they_lie(tmp_path: Pa
     digests = [load(None, path).digest for path in (first, second, third)]
     assert digests[0] == digests[1] != digests[2]
     assert digests[0] != Profile.default().digest
+
+
+RULE_FILE = "class Nothing: pass\n"
+
+
+def test_the_digest_covers_the_content_of_the_files_named(tmp_path: Path) -> None:
+    text = "[plugins]\nrule_files = ['house.py']\n[colours]\nlibraries = ['inks.csv']\n"
+    profiles = []
+    for folder in ("a", "b", "c", "d"):
+        profiles.append(written(tmp_path / folder, text))
+        written(tmp_path / folder, RULE_FILE, "house.py")
+        written(tmp_path / folder, "name\n", "inks.csv")
+    written(tmp_path / "c", RULE_FILE + "# changed\n", "house.py")
+    written(tmp_path / "d", "name\nred\n", "inks.csv")
+    first, again, changed, other = (load(None, path).digest for path in profiles)
+    assert first == again
+    assert len({first, changed, other, Profile.default().digest}) == 4
+
+
+def test_a_file_that_vanishes_after_loading_is_told_as_the_profiles_fault(tmp_path: Path) -> None:
+    rules = written(tmp_path, RULE_FILE, "house.py")
+    profile = load(None, written(tmp_path, "[plugins]\nrule_files = ['house.py']\n"))
+    rules.unlink()
+    with pytest.raises(ProfileError, match=r"house\.py.*plugins\.rule_files"):
+        _ = profile.digest
+
+
+def test_files_are_looked_for_from_the_profile_that_names_them(tmp_path: Path) -> None:
+    written(tmp_path / "shop", "x", "printer.icc")
+    written(tmp_path / "shop", "x", "inks.csv")
+    wide = "[output]\nicc_profile = 'printer.icc'\n[colours]\nlibraries = ['inks.csv']\n"
+    written(tmp_path / "shop", wide, "shop.toml")
+    near = written(tmp_path / "jobs" / "ferry", 'extends = "../../shop/shop.toml"\n')
+    profile = load(None, near)
+    assert Path(profile.output.icc_profile).resolve() == tmp_path / "shop" / "printer.icc"
+    assert [Path(one).resolve() for one in profile.colours.libraries] == [tmp_path / "shop" / "inks.csv"]
+    shown = {key: origin for key, _, origin in show(profile, RULES)}
+    assert "shop.toml:2" in shown["output.icc_profile"]
+
+
+@pytest.mark.parametrize(
+    ("table", "key", "value"),
+    [
+        ("output", "icc_profile", "'absent.icc'"),
+        ("colours", "libraries", "['absent.csv']"),
+        ("plugins", "rule_files", "['absent.py']"),
+        ("plugins", "rule_files", "['.']"),
+    ],
+)
+def test_a_file_that_is_not_there_is_told_with_profile_key_and_mend(
+    tmp_path: Path, table: str, key: str, value: str
+) -> None:
+    path = written(tmp_path, f"[{table}]\n{key} = {value}\n")
+    with pytest.raises(ProfileError) as error:
+        load(None, path)
+    for words in (str(path), f"{table}.{key}", value.strip("[]'"), "correct the path"):
+        assert words in str(error.value)
