@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import click
+
+from preflight.output import UNDONE, fail, renderer_by_format, renderer_by_suffix, width, write, write_stdout
 
 if TYPE_CHECKING:
     from preflight.engine import Checked, Engine
     from preflight.job import Job
     from preflight.plugins import Plugins
     from preflight.profile import Profile
-    from preflight.reports.report import Drawing, Renderer, Report
+    from preflight.reports.report import Drawing, Report
     from preflight.rule import Rule
 
 __all__ = ["main"]
 
-FINDINGS, UNDONE = 1, 2
-"""Exit codes: findings at or above ``--fail-on``; the work could not be done."""
+FINDINGS = 1
+"""Exit code: findings at or above ``--fail-on``."""
 
 STDIN = "-"
 
 Command = TypeVar("Command", bound=Callable[..., object])
-
-
-def _fail(message: str) -> NoReturn:
-    click.echo(f"preflight: {message}", err=True)
-    sys.exit(UNDONE)
 
 
 def _show_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
@@ -69,7 +65,23 @@ def _profile_option(command: Command) -> Command:
     )(command)
 
 
-@main.command()
+class _OnFiles(click.Command):
+    """A command on files; says what to do about a file whose name looks like an option."""
+
+    def parse_args(self, context: click.Context, args: list[str]) -> list[str]:
+        """As click does it."""
+        given = list(args)
+        try:
+            return super().parse_args(context, args)
+        except click.NoSuchOption:
+            for name in given:
+                if name.startswith("-") and Path(name).exists():
+                    told = f"The file {name} is taken for an option: write ./{name}"
+                    raise click.UsageError(told, context) from None
+            raise
+
+
+@main.command(cls=_OnFiles)
 @click.argument("files", nargs=-1, required=True)
 @click.option(
     "--report",
@@ -110,10 +122,11 @@ def check(
 
     Exit status: 0 nothing at or above --fail-on, 1 findings, 2 the work could not be done.
     """
+    files = _once(files)
     engine = _engine(files, profile_path, select, ignore)
     renderers = engine.plugins.renderers
-    stdout_renderer = _renderer_by_format(renderers, format_)(engine.plugins.rules)
-    to_write = [(path, _renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
+    stdout_renderer = renderer_by_format(renderers, format_)(engine.plugins.rules)
+    to_write = [(path, renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
     _tell_failures(engine.plugins)
 
     with _progress(files) as shown:
@@ -125,9 +138,20 @@ def check(
         return by_path[path].drawings()
 
     for path, renderer in to_write:
-        _write(path, renderer.render(report, drawings))
-    _write_stdout(stdout_renderer.render(report, drawings))
+        write(path, renderer.render(report, drawings))
+    write_stdout(stdout_renderer.render(report, drawings))
     sys.exit(_exit_code(report, fail_on))
+
+
+def _once(files: Sequence[str]) -> list[str]:
+    """The files in their order, each once; those named again are told on stderr."""
+    kept: dict[str, str] = {}
+    for name in files:
+        path = Path(name).as_posix()
+        if path in kept:
+            click.echo(f"preflight: {name} is named more than once and taken once", err=True)
+        kept.setdefault(path, name)
+    return list(kept.values())
 
 
 def _check_one(engine: Engine, name: str, stdin_name: str) -> Checked:
@@ -153,7 +177,7 @@ def _exit_code(report: Report, fail_on: str) -> int:
     return FINDINGS if any(finding.waived is None and finding.level.rank <= limit for finding in found) else 0
 
 
-@main.command()
+@main.command(cls=_OnFiles)
 @click.argument("files", nargs=-1, required=True)
 @click.option(
     "--format",
@@ -174,6 +198,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     from preflight.readers.errors import Unreadable
     from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
 
+    files = _once(files)
     engine = _engine(files, profile_path)
     _tell_failures(engine.plugins)
     seen = []
@@ -191,9 +216,9 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
             click.echo(f"preflight: {shown}: {problem}", err=True)
     inspection = Inspection(tuple(seen))
     if format_ == "json":
-        _write_stdout(msgspec.json.encode(inspection) + b"\n")
+        write_stdout(msgspec.json.encode(inspection) + b"\n")
     else:
-        click.echo(inspection_text(inspection, _width()), nl=False)
+        click.echo(inspection_text(inspection, width()), nl=False)
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)
 
 
@@ -218,7 +243,7 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     if rule is not None:
         _known_rule(plugins.rules, rule)
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
-    shown = explanation.rendered(chosen, format_, rule is not None, _width(), engine.profile)
+    shown = explanation.rendered(chosen, format_, rule is not None, width(), engine.profile)
     click.echo(shown, nl=False)
 
 
@@ -252,7 +277,7 @@ def init(examples: Sequence[Path], output: Path) -> None:
         try:
             jobs += engine.read(path)[1]
         except Unreadable as problem:
-            _fail(f"{path}: {problem}")
+            fail(f"{path}: {problem}")
     from preflight.job.observed import observed_names
     from preflight.profile.proposals import propose
 
@@ -262,8 +287,8 @@ def init(examples: Sequence[Path], output: Path) -> None:
         click.echo(text, nl=False)
         return
     if output.exists():
-        _fail(f"{output} exists already; name another file with -o, or remove it first")
-    _write(output, text.encode())
+        fail(f"{output} exists already; name another file with -o, or remove it first")
+    write(output, text.encode())
     click.echo(f"wrote {output}", err=True)
 
 
@@ -279,6 +304,8 @@ def profile_show(start: Path | None, profile_path: Path | None) -> None:
     """Show every effective setting and where it came from, for files at START (default: here)."""
     from preflight.profile import show
 
+    if start is not None and not start.exists():
+        fail(f"{start}: there is no such file or folder; name one that the profile is looked for from")
     engine = _engine((str(start),) if start else (), profile_path)
     _tell_failures(engine.plugins)
     for key, value, origin in show(engine.profile, engine.plugins.rules):
@@ -315,12 +342,12 @@ def _engine(
         chosen = _profile(files, profile_path)
         plugins = Plugins(chosen.plugins.required, chosen.plugins.rule_files)
         plugins.ask_all()
-        selected, ignored = _split(select), _split(ignore)
+        selected, ignored = _split("--select", select), _split("--ignore", ignore)
         for name in (*selected, *ignored):
             _known_rule(plugins.rules, name)
         return Engine(chosen, plugins, selected, ignored)
     except (ProfileError, PluginError, ChoiceError) as error:
-        _fail(str(error))
+        fail(str(error))
 
 
 def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
@@ -332,18 +359,25 @@ def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
     for start, other in zip(list(starts)[1:], profiles[1:], strict=True):
         if other.digest != profiles[0].digest:
             raise ProfileError(
-                f"the files come under different profiles: {profiles[0].name} and, for {start}, {other.name}; "
-                "check them apart, or name one profile with --profile"
+                f"the files in {next(iter(starts))} come under {_told(profiles[0])}, those in {start} under "
+                f"{_told(other)}; check them apart, or name one profile for all with --profile"
             )
     return profiles[0]
+
+
+def _told(profile: Profile) -> str:
+    return "the default profile" if profile.name == "default" else f"a {profile.name} of their own"
 
 
 def _folder_of(path: Path) -> Path:
     return path.resolve() if path.is_dir() else path.resolve().parent
 
 
-def _split(given: Sequence[str]) -> list[str]:
-    return [name.strip() for text in given for name in text.split(",") if name.strip()]
+def _split(option: str, given: Sequence[str]) -> list[str]:
+    names = [name.strip() for text in given for name in text.split(",")]
+    if not all(names):
+        fail(f"{option} {','.join(given)!r}: name a rule there; preflight explain lists them")
+    return names
 
 
 def _known_rule(rules: Mapping[str, type[Rule]], name: str) -> None:
@@ -351,55 +385,13 @@ def _known_rule(rules: Mapping[str, type[Rule]], name: str) -> None:
 
     if name not in rules:
         near = nearest(name, list(rules))
-        _fail(
+        fail(
             f"there is no rule {name!r}"
             + (f"; did you mean {near!r}?" if near else "")
             + " (preflight explain lists them)"
         )
 
 
-def _renderer_by_format(renderers: Mapping[str, type[Renderer]], name: str) -> type[Renderer]:
-    if name not in renderers:
-        _fail(f"there is no format {name!r}; known: {', '.join(sorted(renderers))}")
-    return renderers[name]
-
-
-def _renderer_by_suffix(renderers: Mapping[str, type[Renderer]], path: Path) -> type[Renderer]:
-    by_suffix = {renderer.suffix: renderer for renderer in renderers.values() if renderer.suffix}
-    found = by_suffix.get(path.suffix.lower())
-    if found is None:
-        _fail(f"{path}: the suffix tells no kind of report; known: {', '.join(sorted(by_suffix))}")
-    if not path.absolute().parent.is_dir():
-        _fail(f"{path}: there is no folder {path.absolute().parent}; make it first")
-    return found
-
-
 def _tell_failures(plugins: Plugins) -> None:
     for failure in plugins.failures:
         click.echo(f"preflight: plug-in {failure.plugin} is not used: {failure.message}", err=True)
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write the whole file or nothing: beside it first, then rename."""
-    beside = path.with_name(path.name + ".partial")
-    try:
-        beside.write_bytes(data)
-        beside.replace(path)
-    except OSError as error:
-        beside.unlink(missing_ok=True)
-        _fail(f"{path} cannot be written: {error.strerror or error}")
-
-
-def _write_stdout(data: bytes) -> None:
-    try:
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-    except BrokenPipeError:
-        # The reader of the pipe has had enough (head, less): not an error of ours.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def _width() -> int:
-    import shutil
-
-    return max(40, min(shutil.get_terminal_size().columns, 120))

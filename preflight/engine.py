@@ -282,14 +282,14 @@ def _not_checked(job: Job) -> Iterator[NotChecked]:
     for item in job.items if job.artwork.notes else ():
         drawn.setdefault(item.object.origin.ref, item)
     for note in job.artwork.notes:
-        item = drawn.get(note.origin.ref) if note.origin else None
-        box = None if item is None or item.box is None else tuple(round(edge, 4) + 0.0 for edge in item.box)
+        own = drawn.get(note.origin.ref) if note.origin else None
+        box = None if own is None or own.box is None else tuple(round(edge, 4) + 0.0 for edge in own.box)
         yield NotChecked(
             kind=note.kind.value,
             what=note.what,
             message=note.message,
             bounds_mm=cast(Box | None, box),
-            object=None if note.origin is None else _reference(note.origin, item),
+            object=None if note.origin is None else _reference(note.origin, own),
         )
 
 

@@ -255,3 +255,81 @@ def test_version_names_the_plugins() -> None:
     shown = run("--version").stdout.decode()
     assert "artwork-preflight" in shown
     assert "preflight_rules" in shown
+
+
+def test_a_file_named_twice_is_checked_once_and_told(clean: Path) -> None:
+    done = run("check", clean.name, f"./{clean.name}", "--format", "json", folder=clean.parent)
+    assert [file["path"] for file in json.loads(done.stdout)["files"]] == [clean.name]
+    assert b"more than once" in done.stderr
+    assert done.returncode == 0
+
+
+@pytest.mark.parametrize("name", ["with space.svg", "Tee “Ä” 茶.svg", "a'b&c.svg", "%20.svg"])
+def test_names_as_people_write_them(clean: Path, name: str) -> None:
+    path = clean.rename(clean.with_name(name))
+    done = run("check", path.name, "--report", "r.html", "--report", "r.json", folder=path.parent)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert name in done.stdout.decode()
+    assert json.loads((path.parent / "r.json").read_text("utf-8"))["files"][0]["path"] == name
+
+
+def test_a_name_that_looks_like_an_option_is_told_how_to_be_written(clean: Path) -> None:
+    path = clean.rename(clean.with_name("-tea.svg"))
+    done = run("check", path.name, folder=path.parent)
+    assert done.returncode == 2
+    assert b"write ./-tea.svg" in done.stderr
+    assert run("check", "./-tea.svg", folder=path.parent).returncode == 0
+    assert run("check", "--", "-tea.svg", folder=path.parent).returncode == 0
+    assert b"-x" in run("check", "-x", folder=path.parent).stderr
+
+
+@pytest.mark.parametrize("option", ["--select", "--ignore"])
+@pytest.mark.parametrize("value", ["", " ", "contour-open,"])
+def test_an_empty_choice_of_rules_is_no_choice(clean: Path, option: str, value: str) -> None:
+    done = run("check", clean, option, value)
+    assert done.returncode == 2
+    assert option.encode() in done.stderr
+
+
+@pytest.mark.parametrize("rule", ["unreadable", "not-checked", "rule-failed"])
+def test_what_is_always_reported_cannot_be_ignored(clean: Path, rule: str) -> None:
+    done = run("check", clean, "--ignore", rule)
+    assert done.returncode == 2
+    assert b"always reported" in done.stderr
+
+
+def test_files_under_different_profiles_are_told_with_their_folders(clean: Path) -> None:
+    folders = [clean.parent / name for name in ("one", "two")]
+    for number, folder in enumerate(folders):
+        folder.mkdir()
+        (folder / "a.svg").write_text(CLEAN)
+        (folder / "preflight.toml").write_text(f"[job]\ncopies = {number + 2}\n")
+    done = run("check", *(folder / "a.svg" for folder in folders))
+    assert done.returncode == 2
+    assert all(str(folder).encode() in done.stderr for folder in folders)
+    assert b"--profile" in done.stderr
+    same = run("check", *(folder / "a.svg" for folder in folders), "--profile", folders[0] / "preflight.toml")
+    assert same.returncode == 0
+
+
+@pytest.mark.parametrize(
+    "words", [("check", "a.svg", "--profile"), ("explain", "--profile"), ("profile", "show")]
+)
+def test_what_is_not_there_is_told(tmp_path: Path, words: tuple[str, ...]) -> None:
+    done = run(*words, tmp_path / "absent")
+    assert done.returncode == 2
+    assert b"absent" in done.stderr
+    assert b"there is no such" in done.stderr
+
+
+def test_a_rule_like_no_other_is_not_guessed_at(clean: Path) -> None:
+    done = run("check", clean, "--select", "xyz")
+    assert b"there is no rule 'xyz'" in done.stderr
+    assert b"did you mean" not in done.stderr
+
+
+def test_left_out_rules_are_said_on_the_terminal(faulty: Path) -> None:
+    told = run("check", faulty, "--ignore", "contour-open").stdout.decode()
+    assert "left out     contour-open (--ignore)" in told
+    assert "Nothing found." not in told
+    assert "left out" not in run("check", faulty).stdout.decode()

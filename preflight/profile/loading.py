@@ -77,8 +77,14 @@ def _parsed(path: Path) -> dict[str, Any]:
 
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise ProfileError(
+            f"{path}: there is no such profile; correct the path, or write one with preflight init"
+        ) from None
     except OSError as error:
-        raise ProfileError(f"{path}: the profile cannot be read: {error.strerror or error}") from None
+        raise ProfileError(
+            f"{path}: the profile cannot be read: {error.strerror or error}; name a TOML file that can be"
+        ) from None
     except UnicodeDecodeError:
         raise ProfileError(f"{path}: the profile is not UTF-8 text; save it as UTF-8") from None
     except tomllib.TOMLDecodeError as error:

@@ -150,7 +150,7 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
     """The known name most like the given one, or None when none is near."""
     from difflib import get_close_matches  # only where something is misspelt
 
-    matches = get_close_matches(name, known, n=1, cutoff=0.5)
+    matches = get_close_matches(name, known, n=1, cutoff=0.6)
     return matches[0] if matches else None
 
 

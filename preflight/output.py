@@ -1,0 +1,79 @@
+"""Where output goes: the kind of report, files whole or not at all, pipes, the last word on stderr. Knows no command."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from preflight.reports.report import Renderer
+
+__all__ = [
+    "UNDONE",
+    "fail",
+    "renderer_by_format",
+    "renderer_by_suffix",
+    "width",
+    "write",
+    "write_stdout",
+]
+
+UNDONE = 2
+"""Exit code: the work could not be done."""
+
+
+def fail(message: str) -> NoReturn:
+    """End with the message on stderr: the work could not be done."""
+    click.echo(f"preflight: {message}", err=True)
+    sys.exit(UNDONE)
+
+
+def renderer_by_format(renderers: Mapping[str, type[Renderer]], name: str) -> type[Renderer]:
+    """The renderer that ``--format`` names."""
+    if name not in renderers:
+        fail(f"there is no format {name!r}; known: {', '.join(sorted(renderers))}")
+    return renderers[name]
+
+
+def renderer_by_suffix(renderers: Mapping[str, type[Renderer]], path: Path) -> type[Renderer]:
+    """The renderer told by the suffix of a report that can be written there."""
+    by_suffix = {renderer.suffix: renderer for renderer in renderers.values() if renderer.suffix}
+    found = by_suffix.get(path.suffix.lower())
+    if found is None:
+        fail(f"{path}: the suffix tells no kind of report; known: {', '.join(sorted(by_suffix))}")
+    if not path.absolute().parent.is_dir():
+        fail(f"{path}: there is no folder {path.absolute().parent}; make it first")
+    return found
+
+
+def write(path: Path, data: bytes) -> None:
+    """Write the whole file or nothing: beside it first, then rename."""
+    beside = path.with_name(path.name + ".partial")
+    try:
+        beside.write_bytes(data)
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        fail(f"{path} cannot be written: {error.strerror or error}")
+
+
+def write_stdout(data: bytes) -> None:
+    """Write all to stdout; a reader that stops early is no error."""
+    try:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        # The reader of the pipe has had enough (head, less): not an error of ours.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def width() -> int:
+    """Columns for text that is read on a terminal."""
+    import shutil
+
+    return max(40, min(shutil.get_terminal_size().columns, 120))
