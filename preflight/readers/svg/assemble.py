@@ -11,6 +11,7 @@ from preflight.geometry.outlines import Flags, Outlines
 from preflight.readers.errors import Unreadable
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.clip import ClipNode, regions
+from preflight.readers.svg.context import Context
 from preflight.readers.svg.page import PageFrame
 
 __all__ = ["assembled"]
@@ -32,9 +33,13 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
     outlines, absurd = _sane(outlines, context.limits.coordinate)
     objects = canvas.objects
     _say_what_is_broken(canvas, absurd)
-    clips = _Clips(shapes, outlines, list(canvas.chains))
+    clips = _Clips(context, shapes, outlines, list(canvas.chains))
     for index in clips.clipped_away(objects):
         objects[index] = msgspec.structs.replace(objects[index], clipped_away=True)
+    if canvas.borne:
+        order = canvas.paint_order()
+        objects = [objects[index] for index in order]
+        outlines = outlines.of_objects(np.array(order, np.intp))
     return Artwork(
         page=frame.page if frame.sized else _grown(frame.page, outlines),
         layers=tuple(canvas.layers.found),
@@ -92,11 +97,14 @@ def _grown(page: Page, outlines: Outlines) -> Page:
 class _Clips:
     """Distinct chains of clips as they go into the model."""
 
-    def __init__(self, shapes: Outlines, drawn: Outlines, chains: list[tuple[ClipNode, ...]]) -> None:
+    def __init__(
+        self, context: Context, shapes: Outlines, drawn: Outlines, chains: list[tuple[ClipNode, ...]]
+    ) -> None:
         self._drawn = drawn
         self.outlines: list[Outlines] = []
         self.rules: list[tuple[str, ...]] = []
         for chain in chains:
+            context.deadline.check()
             found = [region for node in chain for region in regions(node, shapes, drawn)]
             self.outlines.append(Outlines.joined([outline for outline, _ in found]))
             self.rules.append(tuple(rule for _, rule in found))

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import msgspec
 from lxml import etree
 
 from preflight.artwork.model import (
     NO_PAINT,
+    Box,
     Kind,
     NoteKind,
     Object,
@@ -26,9 +29,10 @@ from preflight.readers.svg.layers import Layers
 from preflight.readers.svg.names import attributes_of, line_of, name_in
 from preflight.readers.svg.state import Entered, Frame, State
 from preflight.readers.svg.strokes import Strokes
+from preflight.readers.svg.transforms import is_transformed, own_transform
 from preflight.readers.svg.units import Matrix, multiplied
 
-__all__ = ["WAIVE", "Canvas"]
+__all__ = ["WAIVE", "Canvas", "Marked"]
 
 _NO_STROKE = Stroke()
 WAIVE = "data-preflight-waive"
@@ -39,21 +43,49 @@ _EFFECTS = (
 )
 
 
+class Marked(msgspec.Struct, eq=False):
+    """A shape that bears markers: its place among the objects, its curve and its paints."""
+
+    index: int
+    entered: Entered
+    origin: Origin
+    curve: int
+    fill: Paint
+    stroke: Paint
+
+
 class Canvas:
     """Collects objects in paint order, hidden and broken ones included.
 
-    ``objects``, ``matrices`` (user space to mm), ``curves`` (number of the shape) and ``clips`` (index of the
-    chain of clips) run in step.
+    ``objects``, ``matrices`` (user space to mm) and ``curves`` (number of the shape) run in step; ``chains`` are
+    the chains of clips that objects name by their place. ``marked`` are the shapes whose markers are still to be
+    drawn. While they are, ``bearer`` is the object that bears them, and ``borne`` keeps it for each of theirs.
+
+    Parameters
+    ----------
+    measure : gives the box of what an element draws, for transforms that are about it.
+    untransformed : an element whose own transform is left out, for it is the one that is measured.
     """
 
-    def __init__(self, context: Context, folder: Path | None) -> None:
+    def __init__(
+        self,
+        context: Context,
+        folder: Path | None,
+        measure: Callable[[Canvas, etree._Element, State], Box | None],
+        untransformed: etree._Element | None = None,
+    ) -> None:
         self.context = context
         self.folder = folder
+        self._measure = measure
+        self._untransformed = untransformed
         self.layers = Layers()
         self.objects: list[Object] = []
         self.matrices: list[Matrix] = []
         self.curves: list[int] = []
         self.chains: dict[tuple[ClipNode, ...], int] = {}
+        self.marked: list[Marked] = []
+        self.bearer: int | None = None
+        self.borne: dict[int, int] = {}
         self._strokes = Strokes()
         self._refs: dict[str, int] = {}
         self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}
@@ -64,8 +96,11 @@ class Canvas:
         attributes = attributes_of(element)
         style = context.style_of(element, state.style, attributes)
         matrix = state.matrix
-        if "transform" in attributes or "transform" in style.own:
-            matrix = multiplied(matrix, context.transform(element, style, state.viewport))
+        if is_transformed(style, attributes) and element is not self._untransformed:
+            own = own_transform(
+                context, element, style, state.viewport, lambda: self._measure(self, element, state)
+            )
+            matrix = multiplied(matrix, own)
         hidden = state.hidden
         if hidden is None:
             if frame.switch and element is not frame.chosen:
@@ -119,11 +154,15 @@ class Canvas:
 
     def origin(self, entered: Entered) -> Origin:
         """Where the element stands; what its look needs and is not modelled is noted there."""
+        style = entered.style
         origin = Origin(
             self.ref(entered), line_of(entered.element), entered.attributes.get("id"), entered.place
         )
-        if entered.style.effects:
-            self.note_effects(entered.style, origin)
+        if style.effects:
+            self.note_effects(style, origin)
+            if style["paint-order"] != "normal" and entered.name != "image":
+                message = f"The order “{style['paint-order'][:40]}” is not modelled; the stroke is taken to lie on the fill."
+                self.context.note(NoteKind.NOT_MODELLED, "paint-order", message, origin)
         return origin
 
     def paints(self, style: Style, state: State, place: Origin | etree._Element) -> tuple[Paint, Paint]:
@@ -203,6 +242,8 @@ class Canvas:
                 **facts,
             )
         )
+        if self.bearer is not None:
+            self.borne[index] = self.bearer
         self.matrices.append(entered.matrix)
         self.curves.append(curve)
         if index >= self.context.limits.objects:
@@ -211,3 +252,11 @@ class Canvas:
                 f"line {entered.element.sourceline}",
                 "Simplify the artwork, or raise the limit in the profile.",
             )
+
+    def paint_order(self) -> list[int]:
+        """The objects in the order they are painted: those of markers right after the shape that bears them."""
+        keys: list[tuple[int, ...]] = []
+        for index in range(len(self.objects)):
+            bearer = self.borne.get(index)
+            keys.append((index,) if bearer is None else (*keys[bearer], index))
+        return sorted(range(len(keys)), key=keys.__getitem__)

@@ -13,6 +13,7 @@ from preflight.readers.svg.units import FONT_UNITS, Length, to_px
 
 __all__ = ["Cascade", "Style"]
 
+_PAINTED_IN_ORDER = frozenset({"normal", "fill", "fill stroke", "fill stroke markers"})
 _SHORTHANDS = {"marker": ("marker-start", "marker-mid", "marker-end")}
 
 
@@ -65,7 +66,9 @@ class Style:
         self.clip_path: str = self["clip-path"]
         self.fill_rule: str = values["fill-rule"]
         self.fill_opacity: float = values["fill-opacity"]
-        self.effects = bool(own) and (self.blend != "normal" or bool(self["filter"] or self["mask"]))
+        self.effects = values["paint-order"] not in _PAINTED_IN_ORDER or (
+            bool(own) and (self.blend != "normal" or bool(self["filter"] or self["mask"]))
+        )
         self.marked = bool(values["marker-start"] or values["marker-mid"] or values["marker-end"])
 
     def __getitem__(self, name: str) -> Any:

@@ -13,6 +13,7 @@ from preflight.readers.svg.cascade import Style
 from preflight.readers.svg.context import Context, local_name
 from preflight.readers.svg.paint import target
 from preflight.readers.svg.shapes import SHAPES
+from preflight.readers.svg.transforms import own_transform
 from preflight.readers.svg.units import IDENTITY, Matrix, inverted, multiplied
 
 __all__ = ["ClipNode", "ClipShape", "clip_of", "regions", "viewport_clip"]
@@ -83,7 +84,7 @@ def clip_of(
     if not in_box and key in context.clips:
         return context.clips[key]
     style = context.outside_style(element)
-    own = context.transform(element, style, (1.0, 1.0) if in_box else context.viewport)
+    own = own_transform(context, element, style, (1.0, 1.0) if in_box else context.viewport)
     node = ClipNode(unit_box=user if in_box else None)
     base = own if in_box else multiplied(user, own)
     active = (*active, element)
@@ -111,7 +112,7 @@ def _add(
     style = context.cascade.style_of(child, parent)
     if not style.displayed:
         return
-    matrix = multiplied(base, context.transform(child, style, context.viewport))
+    matrix = multiplied(base, own_transform(context, child, style, context.viewport))
     shape = child
     if name == "use":
         address = target(child) or ""
@@ -127,7 +128,7 @@ def _add(
         style = context.cascade.style_of(found, style)
         if not style.displayed:
             return
-        matrix = multiplied(matrix, context.transform(found, style, context.viewport))
+        matrix = multiplied(matrix, own_transform(context, found, style, context.viewport))
     if local_name(shape) == "text":
         context.note(NoteKind.NOT_MODELLED, "text", "Text used as a clip path is not modelled.", child)
         return

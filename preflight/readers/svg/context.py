@@ -20,12 +20,8 @@ from preflight.readers.svg.shapes import Shape, shape_of
 from preflight.readers.svg.stylesheet import StyleSheets
 from preflight.readers.svg.units import (
     FONT_UNITS,
-    IDENTITY,
     Length,
-    Matrix,
-    multiplied,
     parse_length,
-    parse_transform,
     plain_number,
     to_px,
 )
@@ -49,7 +45,8 @@ def local_name(element: etree._Element) -> str:
 class Context:
     """Shared state of one reading.
 
-    ``viewport`` is the size that percentages are of at the moment (user units); the walk sets it.
+    ``viewport`` is the size that percentages are of at the moment (user units); the walk sets it. While
+    ``quiet`` no note is written: elements are then only measured and will be met again.
     """
 
     def __init__(self, document: Document, limits: Limits, deadline: Deadline) -> None:
@@ -62,12 +59,13 @@ class Context:
         self.clips: dict[Any, ClipNode] = {}
         self.viewport: tuple[float, float] = (0.0, 0.0)
         self.window: tuple[float, float] = (0.0, 0.0)
+        self.quiet = False
         self._expanded = 0
         self._paths: dict[etree._Element, str] = {}
         self._said: set[tuple[str, Any]] = set()
         self._index()
         self._refuse_explosion()
-        self.cascade = Cascade(StyleSheets(self.root, self._sheet_not_modelled))
+        self.cascade = Cascade(StyleSheets(self.root, self._sheet))
         self.paints = Paints(self.ids, self.cascade)
 
     def _index(self) -> None:
@@ -92,7 +90,7 @@ class Context:
 
     def _exploded(self) -> Unreadable:
         return Unreadable(
-            f"Elements drawn again through <use> come to more than the limit of {self.limits.use_expansion:,}",
+            f"Elements drawn again through <use> or markers come to more than the limit of {self.limits.use_expansion:,}",
             None,
             "Expand the symbols in the drawing program, or raise the limit in the profile.",
         )
@@ -119,6 +117,8 @@ class Context:
         once: bool = True,
     ) -> None:
         """Write a note; the same thing about the same element is said once."""
+        if self.quiet:
+            return
         key = (what + message, place.ref if isinstance(place, Origin) else place)
         if once and key in self._said:
             return
@@ -141,9 +141,8 @@ class Context:
             path = self._paths[element] = _steps(element)
         return path
 
-    def _sheet_not_modelled(self, what: str, element: etree._Element) -> None:
-        message = f"{what[0].upper()}{what[1:]} is not taken into account."
-        self.note(NoteKind.NOT_MODELLED, "style sheet", message, element)
+    def _sheet(self, kind: NoteKind, message: str, element: etree._Element) -> None:
+        self.note(kind, "style sheet", message, element)
 
     def style_of(
         self, element: etree._Element, parent: Style, attributes: dict[str, str] | None = None
@@ -203,28 +202,6 @@ class Context:
 
         return shape_of(self.curves, name, lambda what, axis: self.value(element, style, what, axis), text)
 
-    def transform(self, element: etree._Element, style: Style, whole: tuple[float, float]) -> Matrix:
-        """The element's own matrix, its origin taken into account; malformed ones are noted and left out."""
-        text = style.own.get("transform") if style.own else None
-        if text is None:
-            text = element.get("transform")
-        if not text:
-            return IDENTITY
-        matrix = parse_transform(text, whole)
-        if matrix is None:
-            message = f"The transform “{text[:60]}” is malformed or not in the plane, and is left out."
-            kind = NoteKind.NOT_MODELLED if "3d" in text.lower() or "perspective" in text else NoteKind.FAULT
-            self.note(kind, "transform", message, element)
-            return IDENTITY
-        origin = style.own.get("transform-origin") if style.own else None
-        if not origin:
-            return matrix
-        if style["transform-box"] not in ("view-box", ""):
-            message = "A transform around the object's own box (transform-box) is not modelled."
-            self.note(NoteKind.NOT_MODELLED, "transform-box", message, element)
-        x, y = _origin(str(origin), whole, style.font_size)
-        return multiplied(multiplied((1, 0, 0, 1, x, y), matrix), (1, 0, 0, 1, -x, -y))
-
 
 def _steps(element: etree._Element) -> str:
     """Local names with their place among siblings of that name, as the walk counts them."""
@@ -234,22 +211,6 @@ def _steps(element: etree._Element) -> str:
         count = sum(1 for _ in one.itersiblings(one.tag, preceding=True)) + 1 if parent is not None else 0
         steps.append(f"{local_name(one)}[{count}]" if count else local_name(one))
     return "/" + "/".join(reversed(steps))
-
-
-_PLACES = {"left": 0.0, "top": 0.0, "center": 50.0, "right": 100.0, "bottom": 100.0}
-
-
-def _origin(text: str, whole: tuple[float, float], font_size: float) -> tuple[float, float]:
-    words = text.lower().split()[:2]
-    if len(words) == 2 and (words[0] in ("top", "bottom") or words[1] in ("left", "right")):
-        words.reverse()
-    elif len(words) == 1:
-        words = ["center", words[0]] if words[0] in ("top", "bottom") else [words[0], "center"]
-    places = []
-    for word, side in zip(words, whole, strict=True):
-        length = Length(_PLACES[word], "%") if word in _PLACES else parse_length(word)
-        places.append(to_px(length, side, font_size) if length else 0.0)
-    return places[0], places[1]
 
 
 def _css_path(text: str) -> str | None:

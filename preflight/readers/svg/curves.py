@@ -5,6 +5,8 @@ Knows no element and no style.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from preflight.geometry import pathdata, shapes
@@ -46,6 +48,12 @@ class Curves:
             self._texts.append(text)
             self._text_numbers.append(number)
         return number
+
+    def texts(self, numbers: Sequence[int]) -> list[str]:
+        """The path data of shapes that were given as such."""
+        wanted = set(numbers)
+        found = {number: text for text, number in self._known.items() if number in wanted}
+        return [found[number] for number in numbers]
 
     def ellipse(self, cx: float, cy: float, rx: float, ry: float) -> int:
         """Number of an ellipse; both radii are above zero."""

@@ -10,7 +10,8 @@ from preflight.readers.svg.cascade import Style
 from preflight.readers.svg.context import Context
 from preflight.readers.svg.names import INKSCAPE, SODIPODI
 from preflight.readers.svg.properties import PARSERS
-from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, multiplied, to_px
+from preflight.readers.svg.transforms import own_transform
+from preflight.readers.svg.units import IDENTITY, MM_PER_PX, Length, Matrix, multiplied, to_px
 from preflight.readers.svg.viewport import parse_view_box, view_box_matrix
 
 __all__ = ["PageFrame", "page_frame"]
@@ -75,7 +76,15 @@ def page_frame(context: Context, head: str, style: Style) -> PageFrame:
         if box
         else (1.0, 0, 0, 1.0, 0, 0)
     )
-    matrix = multiplied((MM_PER_PX, 0, 0, MM_PER_PX, 0, 0), fitted)
+    # The outermost element has a box of CSS, and such a box turns about its middle (CSS Transforms 1, 8).
+    turned = own_transform(context, root, style, (width, height), None, "50% 50%")
+    if turned != IDENTITY:
+        message = (
+            "A transform on the outermost element is applied about the middle of the page, as browsers do; "
+            "drawing programs differ on it."
+        )
+        context.note(NoteKind.ASSUMED, "transform", message, root)
+    matrix = multiplied(multiplied((MM_PER_PX, 0, 0, MM_PER_PX, 0, 0), turned), fitted)
     stated = None not in sides
     physical = stated and all(unit in ("mm", "cm", "in", "pt", "pc", "q") for unit in units)
     density = _density(context, head, units, box is not None, (width, height))

@@ -207,6 +207,7 @@ PARSERS: dict[str, Callable[[str], Any]] = {
     "marker-start": _reference,
     "marker-mid": _reference,
     "marker-end": _reference,
+    "paint-order": _any,
     "opacity": _opacity,
     "display": _any,
     "clip-path": _reference,
@@ -214,6 +215,10 @@ PARSERS: dict[str, Callable[[str], Any]] = {
     "filter": _reference,
     "mix-blend-mode": _any,
     "transform": _any,
+    "translate": _any,
+    "rotate": _any,
+    "scale": _any,
+    "offset-path": _any,
     "transform-origin": _any,
     "transform-box": _any,
     "overflow": _word("visible", "hidden", "scroll", "auto", "clip"),
@@ -232,12 +237,27 @@ PARSERS: dict[str, Callable[[str], Any]] = {
     "width": _auto_size,
     "height": _auto_size,
     "d": _any,
+    "background": _any,
+    "background-color": _any,
+    "background-image": _any,
 }
 
 GEOMETRY = frozenset({"x", "y", "cx", "cy", "r", "rx", "ry", "width", "height", "d", "transform"})
 """Read from the attributes directly; only a style sheet's value for them goes through the cascade."""
 
-PRESENTATION = frozenset(PARSERS) - GEOMETRY - {"transform-box"} | {"style"}
+_CSS_ONLY = frozenset(
+    [
+        "transform-box",
+        "translate",
+        "rotate",
+        "scale",
+        "offset-path",
+        "background",
+        "background-color",
+        "background-image",
+    ]
+)
+PRESENTATION = frozenset(PARSERS) - GEOMETRY - _CSS_ONLY | {"style"}
 """Attributes that take part in the cascade."""
 
 _BLACK = PaintValue("color", Color((0.0, 0.0, 0.0), 1.0, "srgb", (0.0, 0.0, 0.0)), text="black")
@@ -263,6 +283,7 @@ INHERITED: dict[str, Any] = {
     "marker-start": "",
     "marker-mid": "",
     "marker-end": "",
+    "paint-order": "normal",
 }
 """Inherited properties and their initial values."""
 

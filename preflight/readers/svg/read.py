@@ -9,10 +9,12 @@ from lxml import etree
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.assemble import assembled
+from preflight.readers.svg.boxes import fill_box
 from preflight.readers.svg.canvas import WAIVE, Canvas
 from preflight.readers.svg.cascade import INITIAL_STYLE
 from preflight.readers.svg.context import Context, local_name
 from preflight.readers.svg.document import parse, sniff
+from preflight.readers.svg.markers import draw_markers
 from preflight.readers.svg.page import page_frame
 from preflight.readers.svg.state import State
 from preflight.readers.svg.walk import walk
@@ -47,10 +49,12 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
     frame = page_frame(context, document.head, style)
     context.viewport = frame.viewport
     context.paints.collect(root)
-    if root.get("transform"):
-        message = "A transform on the outermost element is not modelled; viewers differ on it."
-        context.note(NoteKind.NOT_MODELLED, "transform", message, root)
-    canvas = Canvas(context, folder)
+    if any(style.own.get(name, "none") not in _NO_GROUND for name in _GROUNDS):
+        message = (
+            "A background given by a style sheet is not modelled: browsers show it, drawing programs do not."
+        )
+        context.note(NoteKind.NOT_MODELLED, "background", message, root)
+    canvas = Canvas(context, folder, fill_box)
     hidden = None if style.displayed else "display"
     waiver = root.get(WAIVE)
     state = State(
@@ -58,12 +62,13 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
         frame.matrix,
         frame.viewport,
         "/svg",
-        layer=canvas.layers.of(root, None, hidden is None),
+        layer=canvas.layers.of(root, None, hidden is None) if root.get("data-name") else None,
         opacity=style.opacity,
         hidden=hidden,
         waive=() if waiver is None else (waiver,),
     )
     walk(canvas, state, iter(root))
+    draw_markers(canvas)
     return (assembled(canvas, frame),)
 
 
@@ -77,6 +82,10 @@ def _outside_sheets(context: Context) -> None:
         node = node.getprevious()
 
 
+_GROUNDS = ("background", "background-color", "background-image")
+_NO_GROUND = frozenset(
+    {"none", "transparent", "initial", "unset", "white", "#fff", "#ffffff", "#FFF", "#FFFFFF"}
+)
 _ANIMATIONS = ("animate", "animateTransform", "animateMotion", "animateColor", "set")
 
 

@@ -9,7 +9,13 @@ from typing import Any, NamedTuple
 
 from lxml import etree
 
+from preflight.artwork.model import NoteKind
+
 __all__ = ["NOTHING", "Declaration", "Matched", "StyleSheets", "declarations"]
+
+
+Complain = Callable[[NoteKind, str, etree._Element], None]
+"""Called with a kind of note, a sentence and the ``<style>`` it is about."""
 
 
 class Declaration(NamedTuple):
@@ -23,8 +29,6 @@ class Declaration(NamedTuple):
 _UNUSUAL = re.compile(r"""[\\{}@!]|/\*|"[^"]*;|'[^']*;|\([^)]*;""")
 _SIMPLE = re.compile(r"(?P<tag>[A-Za-z][\w-]*|\*)?(?P<rest>(?:[.#][A-Za-z_-][\w-]*)*)")
 _PARTS = re.compile(r"([.#])([\w-]+)")
-SHOWN = {"all", "screen", ""}
-"""Media whose rules count. What only holds in print is noted: a viewer, and most RIPs, show the screen's."""
 
 
 @lru_cache(maxsize=4096)
@@ -84,9 +88,9 @@ class StyleSheets:
     rule needs more, cssselect2 matches every rule on the tree.
     """
 
-    def __init__(self, root: etree._Element, complain: Callable[[str, etree._Element], None]) -> None:
+    def __init__(self, root: etree._Element, complain: Complain) -> None:
         self._rules: list[_Rule] = []
-        self._full: list[tuple[str, list[Declaration]]] = []
+        self._full: list[tuple[str, list[Declaration], etree._Element]] = []
         self._simple = True
         self._by_name: dict[tuple[str, str, str], Matched] = {}
         self._matched: dict[tuple[Declaration, ...], Matched] = {(): NOTHING}
@@ -97,18 +101,21 @@ class StyleSheets:
         for element in root.iter("{*}style"):
             self._read(element, complain)
         if not self._simple:
-            self._prepare()
+            self._prepare(complain)
 
     def __bool__(self) -> bool:
         return bool(self._full)
 
-    def _read(self, element: etree._Element, complain: Callable[[str, etree._Element], None]) -> None:
+    def _read(self, element: etree._Element, complain: Complain) -> None:
         kind = (element.get("type") or "text/css").strip().lower()
         if kind not in ("text/css", ""):
-            complain(f"a style sheet of type “{kind}”", element)
+            complain(
+                NoteKind.NOT_MODELLED,
+                f"A style sheet of type “{kind[:40]}” is not taken into account.",
+                element,
+            )
             return
-        if not _shown(element.get("media") or ""):
-            complain(f"a style sheet for {element.get('media')} only", element)
+        if not _counts(element.get("media") or "", complain, element):
             return
         import tinycss2
 
@@ -118,22 +125,15 @@ class StyleSheets:
         while pending:
             node = pending.pop()
             if node.type == "qualified-rule":
-                self._add(
-                    tinycss2.serialize(node.prelude).strip(), _contents(node.content), complain, element
-                )
+                found = _contents(node.content, complain, element)
+                self._add(tinycss2.serialize(node.prelude).strip(), found, element)
             elif node.type == "at-rule":
                 pending += reversed(_inside(node, complain, element))
             elif node.type == "error":
-                complain("a rule of the style sheet that cannot be read", element)
+                complain(NoteKind.FAULT, "A rule of the style sheet cannot be read and is left out.", element)
 
-    def _add(
-        self,
-        selectors: str,
-        found: list[Declaration],
-        complain: Callable[[str, etree._Element], None],
-        element: etree._Element,
-    ) -> None:
-        self._full.append((selectors, found))
+    def _add(self, selectors: str, found: list[Declaration], element: etree._Element) -> None:
+        self._full.append((selectors, found, element))
         for selector in selectors.split(","):
             simple = _SIMPLE.fullmatch(selector.strip())
             if not simple or not selector.strip():
@@ -152,15 +152,18 @@ class StyleSheets:
             )
             self._rules.append(_Rule(counts, len(self._rules), found, tag, classes, ids))
 
-    def _prepare(self) -> None:
+    def _prepare(self, complain: Complain) -> None:
         import cssselect2
 
         self._matcher = cssselect2.Matcher()
-        for selectors, found in self._full:
+        for selectors, found, element in self._full:
             try:
                 compiled = cssselect2.compile_selector_list(selectors)
             except cssselect2.SelectorError:
-                continue  # CSS drops a rule whose selector it does not know
+                # CSS drops a rule whose selector it does not know.
+                message = f"The selector “{selectors[:60]}” means nothing; its rule is left out."
+                complain(NoteKind.FAULT, message, element)
+                continue
             for selector in compiled:
                 if selector.pseudo_element is None:
                     self._matcher.add_selector(selector, found)
@@ -200,34 +203,62 @@ class StyleSheets:
         return tuple(one for rule in rules for one in rule.declarations)
 
 
-def _contents(content: Any) -> list[Declaration]:
+def _contents(content: Any, complain: Complain, element: etree._Element) -> list[Declaration]:
     import tinycss2
 
-    return _from_nodes(tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True))
+    nodes = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)
+    if any(node.type in ("qualified-rule", "at-rule") for node in nodes):
+        message = "Rules nested inside other rules of the style sheet are not taken into account."
+        complain(NoteKind.NOT_MODELLED, message, element)
+    if any(node.type == "error" for node in nodes):
+        complain(NoteKind.FAULT, "A declaration of the style sheet cannot be read and is left out.", element)
+    return _from_nodes(nodes)
 
 
-def _shown(media: str) -> bool:
-    """Whether one of the media queries holds on a screen; only plain media types are understood."""
-    words = [
-        query.strip().lower().removeprefix("only ").split(" and ")[0].strip() for query in media.split(",")
-    ]
-    return any(word in SHOWN or word.startswith("(") for word in words)
+def _counts(media: str, complain: Complain, element: etree._Element) -> bool:
+    """Whether rules for these media count: artwork is judged as it is printed, so those for print do.
+
+    Rules for the screen are left out, and that is said, since browsers show them. What a query asks beyond the
+    kind of medium (width, resolution) is taken to hold and noted.
+    """
+    answers = {_answer(query) for query in media.lower().split(",")}
+    if True in answers:
+        return True
+    if None in answers:
+        message = f"Rules for “{media[:60]}” hang on the medium; they are taken to hold."
+        complain(NoteKind.NOT_MODELLED, message, element)
+        return True
+    message = f"Rules for “{media[:60]}” only are left out: the artwork is judged as it is printed."
+    complain(NoteKind.ASSUMED, message, element)
+    return False
 
 
-def _inside(node: Any, complain: Callable[[str, etree._Element], None], element: etree._Element) -> list[Any]:
+def _answer(query: str) -> bool | None:
+    """Whether one media query holds in print; None where it hangs on more than that."""
+    words = query.split()
+    negated = words[:1] == ["not"]
+    if words and words[0] in ("not", "only"):
+        del words[0]
+    kind = words[0] if words and not words[0].startswith("(") else "all"
+    holds: bool | None = kind in ("all", "print")
+    if holds and "(" in query:
+        holds = None
+    return holds if holds is None or not negated else not holds
+
+
+def _inside(node: Any, complain: Complain, element: etree._Element) -> list[Any]:
     import tinycss2
 
     keyword = node.lower_at_keyword
     if keyword == "media" and node.content is not None:
-        media = tinycss2.serialize(node.prelude).strip()
-        if _shown(media):
+        if _counts(tinycss2.serialize(node.prelude).strip(), complain, element):
             found: list[Any] = tinycss2.parse_rule_list(
                 node.content, skip_comments=True, skip_whitespace=True
             )
             return found
-        complain(f"rules for {media} only", element)
     elif keyword == "import":
-        complain("a style sheet kept in another file", element)
+        message = "A style sheet kept in another file is not taken into account."
+        complain(NoteKind.NOT_MODELLED, message, element)
     elif keyword not in ("font-face", "charset", "namespace", "color-profile", "page"):
-        complain(f"rules under @{keyword}", element)
+        complain(NoteKind.NOT_MODELLED, f"Rules under @{keyword[:40]} are not taken into account.", element)
     return []

@@ -22,6 +22,7 @@ __all__ = [
     "parse_numbers",
     "parse_transform",
     "plain_number",
+    "rotation",
     "to_px",
     "uneven",
 ]
@@ -234,7 +235,7 @@ def _function(name: str, body: str, whole: tuple[float, float]) -> Matrix | None
         case "scaleY", 1:
             return (1, 0, 0, numbers[0], 0, 0)
         case "rotate", 1 | 3:
-            turn = _rotation(turns[0])
+            turn = rotation(turns[0])
             if count == 1:
                 return turn
             x, y = lengths[1], lengths[2]
@@ -249,7 +250,8 @@ def _function(name: str, body: str, whole: tuple[float, float]) -> Matrix | None
     return None
 
 
-def _rotation(degrees: float) -> Matrix:
+def rotation(degrees: float) -> Matrix:
+    """A turn about the origin; quarter turns are exact."""
     quarter = degrees / 90
     if math.isfinite(quarter) and quarter == int(quarter):
         sine, cosine = ((0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0))[int(quarter) % 4]

@@ -77,9 +77,17 @@ RED, GREEN, BLUE = (255, 0, 0), (0, 128, 0), (0, 0, 255)
         ('<style>#p{fill:blue} .a.b{fill:red}</style><path id="p" class="b a" d="M0 0h1"/>', BLUE),
         ('<style>g > path:first-child{fill:green}</style><g><path d="M0 0h1"/></g>', GREEN),
         (
-            '<style>@media print{path{fill:red}} @media screen{path{fill:green}}</style><path d="M0 0h1"/>',
+            '<style>@media screen{path{fill:red}} @media print{path{fill:green}}</style><path d="M0 0h1"/>',
             GREEN,
         ),
+        (
+            '<style>path{fill:green}</style><style media="screen">path{fill:red}</style><path d="M0 0h1"/>',
+            GREEN,
+        ),
+        ('<style media="all">path{fill:green}</style><path d="M0 0h1"/>', GREEN),
+        ('<style>@media not screen{path{fill:green}}</style><path d="M0 0h1"/>', GREEN),
+        ('<style>@media screen, print{path{fill:green}}</style><path d="M0 0h1"/>', GREEN),
+        ('<style>@media only print and (min-width:1px){path{fill:green}}</style><path d="M0 0h1"/>', GREEN),
         ('<style>path{fill:nonsense}</style><path fill="red" d="M0 0h1"/>', RED),
         ('<g fill="green"><path fill="inherit" d="M0 0h1"/></g>', GREEN),
         ('<g fill="green"><path fill="initial" d="M0 0h1"/></g>', (0, 0, 0)),
@@ -265,13 +273,24 @@ def test_page_sizes(attributes: str, size: tuple[float, float], certain: bool, d
         ('<g mask="url(#m)"><path d="M0 0h1"/></g>', "mask"),
         ('<g style="mix-blend-mode:multiply"><path d="M0 0h1"/></g>', "mix-blend-mode"),
         ('<pattern id="p"/><path fill="url(#p)" d="M0 0h1"/>', "pattern"),
-        ('<path marker-end="url(#m)" d="M0 0h1"/>', "marker"),
+        ('<path marker-end="url(m.svg#m)" d="M0 0h1"/>', "marker"),
+        ('<path style="paint-order:stroke" stroke="red" d="M0 0h1"/>', "paint-order"),
+        ('<path stroke="red" stroke-dasharray="1" pathLength="9" d="M0 0h1"/>', "pathLength"),
+        ('<path style="offset-path:path(\'M0 0h9\')" d="M0 0h1"/>', "offset-path"),
+        ('<path style="transform:rotate3d(1,0,0,9deg)" d="M0 0h1"/>', "transform"),
+        (
+            '<path stroke="red" style="transform:rotate(9deg);transform-box:stroke-box" d="M0 0h1"/>',
+            "transform-box",
+        ),
         ("<foreignObject/>", "foreignObject"),
         ("<script/>", "script"),
         ('<rect width="1" height="1"><animate/></rect>', "animate"),
         ('<use href="other.svg#a"/>', "use"),
         ('<path style="clip-path:circle(5px)" d="M0 0h1"/>', "clip-path"),
         ('<style>@import "x.css";</style>', "style sheet"),
+        ("<style>@media (min-width:1px){path{fill:red}}</style>", "style sheet"),
+        ("<style>g{path{fill:red}}</style>", "style sheet"),
+        ("<style>@supports (fill:red){path{fill:red}}</style>", "style sheet"),
         ('<path fill="Canvas" d="M0 0h1"/>', "colour"),
     ],
 )
@@ -288,3 +307,45 @@ def test_closure_is_only_what_the_file_closed() -> None:
     )
     assert artwork.outlines.closed.tolist() == [False, True, True, False]
     assert np.isfinite(artwork.outlines.gaps).all()
+
+
+@pytest.mark.parametrize(
+    ("body", "what"),
+    [
+        ("<style>@media screen{path{fill:red}}</style>", "style sheet"),
+        ('<style media="screen">path{fill:red}</style>', "style sheet"),
+        ('<path systemLanguage="en" d="M0 0h1"/>', "systemLanguage"),
+    ],
+)
+def test_what_is_assumed_is_noted(body: str, what: str) -> None:
+    assert [(note.kind, note.what) for note in page(body).notes] == [(NoteKind.ASSUMED, what)]
+
+
+def test_a_selector_that_means_nothing_is_noted() -> None:
+    artwork = page("<style>path:no-such{fill:red} path{fill:green}</style><path d='M0 0h1'/>")
+    assert [(note.kind, note.what) for note in artwork.notes] == [(NoteKind.FAULT, "style sheet")]
+    assert fill(artwork) == GREEN
+
+
+def test_the_id_of_the_file_itself_is_no_layer() -> None:
+    sized = 'width="100mm" height="50mm"'
+    assert page('<path d="M0 0h1"/>', f'{sized} id="svg1"').layers == ()
+    # A program that exports one layer writes its name on the outermost element.
+    named = page('<path d="M0 0h1"/>', f'{sized} id="a" data-name="Kiss Cut"')
+    assert [layer.name for layer in named.layers] == ["Kiss Cut"]
+    assert named.objects[0].layer == 0
+
+
+def test_a_transform_on_the_outermost_element_turns_the_page_about_its_middle() -> None:
+    artwork = page(
+        '<rect width="10" height="4"/>',
+        'width="100mm" height="50mm" viewBox="0 0 200 100" transform="rotate(180)"',
+    )
+    assert boxes(artwork) == [(95, 48, 100, 50)]
+    assert [(note.kind, note.what) for note in artwork.notes] == [(NoteKind.ASSUMED, "transform")]
+
+
+def test_a_background_of_the_page_is_noted_unless_it_is_white() -> None:
+    sized = 'width="100mm" height="50mm"'
+    assert [note.what for note in page("", f'{sized} style="background:#eef"').notes] == ["background"]
+    assert page("", f'{sized} style="background:white"').notes == ()
