@@ -7,6 +7,8 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
+from preflight.readers.matrices import IDENTITY, Matrix, inverted, mean_scale, multiplied, uneven
+
 __all__ = [
     "FONT_UNITS",
     "IDENTITY",
@@ -26,9 +28,6 @@ __all__ = [
     "to_px",
     "uneven",
 ]
-
-Matrix = tuple[float, float, float, float, float, float]
-IDENTITY: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 MM_PER_PX = 25.4 / 96
 """CSS Values: one inch is 96 px (published-values.md 5.1)."""
@@ -132,44 +131,6 @@ def parse_angle(text: str) -> float | None:
     if not found or found[2].lower() not in _TURN:
         return None
     return float(found[1]) * _TURN[found[2].lower()]
-
-
-def multiplied(outer: Matrix, inner: Matrix) -> Matrix:
-    """The matrix that first applies ``inner``, then ``outer``."""
-    a, b, c, d, e, f = outer
-    g, h, i, j, k, m = inner
-    return (a * g + c * h, b * g + d * h, a * i + c * j, b * i + d * j, a * k + c * m + e, b * k + d * m + f)
-
-
-def inverted(matrix: Matrix) -> Matrix | None:
-    """The inverse, or None where the matrix flattens everything."""
-    a, b, c, d, e, f = matrix
-    determinant = a * d - b * c
-    if determinant == 0 or not math.isfinite(determinant):
-        return None
-    return (
-        d / determinant,
-        -b / determinant,
-        -c / determinant,
-        a / determinant,
-        (c * f - d * e) / determinant,
-        (b * e - a * f) / determinant,
-    )
-
-
-def mean_scale(matrix: Matrix) -> float:
-    """Square root of the factor by which areas grow."""
-    return math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))
-
-
-def uneven(matrix: Matrix) -> bool:
-    """Whether lengths grow differently in different directions."""
-    a, b, c, d = matrix[:4]
-    size = max(abs(a), abs(b), abs(c), abs(d))
-    if not 0 < size < math.inf:
-        return False
-    a, b, c, d = a / size, b / size, c / size, d / size  # keeps the squares within range
-    return abs(a * c + b * d) > 1e-6 or abs(a * a + b * b - c * c - d * d) > 1e-6
 
 
 _FUNCTION = re.compile(r"\s*,?\s*([A-Za-z][A-Za-z0-9]*)\s*\(([^()]*)\)")
