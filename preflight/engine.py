@@ -31,6 +31,7 @@ from preflight.reports.report import (
     Tool,
 )
 from preflight.rule import Finding, Level, ObjectReference, Rule
+from preflight.waivers import waived
 
 __all__ = ["Checked", "Engine", "check_bytes", "check_file"]
 
@@ -81,6 +82,7 @@ class Engine:
         self.plugins = plugins or Plugins(profile.plugins.required, profile.plugins.rule_files)
         profile.validate_rules(self.plugins.rules)
         self._in_force = InForce(profile, self.plugins.rules, select, ignore)
+        self._choosable = [id_ for id_, rule in self.plugins.rules.items() if not rule.by_engine]
 
     def report(self, checked: Sequence[Checked]) -> Report:
         """The report over several files, in the order given."""
@@ -159,7 +161,9 @@ class Engine:
         raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG.")
 
     def _page(self, job: Job, rules: Sequence[Rule]) -> PageReport:
-        findings = [finding for rule in rules for finding in _judged(rule, job)]
+        found = [finding for rule in rules for finding in _judged(rule, job)]
+        judging = {rule.id for rule in rules}
+        findings = list(waived(found, job, judging, self._choosable))
         findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
         findings = [self._at_step_level(one, job) for one in findings]
         findings.sort(key=_worst_first)
@@ -175,7 +179,7 @@ class Engine:
     def _at_step_level(self, finding: Finding, job: Job) -> Finding:
         """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
         wanted = {name: table.level for name, table in self.profile.steps.items() if table.level is not None}
-        if not wanted or not finding.objects or finding.rule == RULE_FAILED:
+        if not wanted or not finding.objects or finding.rule not in self._choosable:
             return finding
         steps = {item.reference.ref: item.assignment.step for item in job.items}
         levels = [wanted.get(steps.get(reference.ref) or "") for reference in finding.objects]

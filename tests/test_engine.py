@@ -168,3 +168,67 @@ def test_kinds_of_what_was_not_checked_are_a_field(
 ) -> None:
     page = engine(tmp_path).check_bytes(SHEET.replace(*change).encode(), "a.svg").report.pages[0]
     assert kind in {one.kind for one in page.not_checked}
+
+
+def waiving(text: str, place: str = '<path d="M10') -> str:
+    quoted = text.replace('"', "&quot;")
+    return SHEET.replace(place, place.replace(" ", f' data-preflight-waive="{quoted}" ', 1))
+
+
+def told(page: str, tmp_path: Path, **more: list[str]) -> list[tuple[str, str, str | None]]:
+    return [(one.rule, one.level.value, one.waived) for one in findings(engine(tmp_path, **more), page)]
+
+
+def test_a_waiver_marks_the_findings_of_its_rule_on_its_object_only(tmp_path: Path) -> None:
+    page = waiving("contour-open: slit for the string")
+    assert told(page, tmp_path) == [
+        ("contour-open", "error", "slit for the string"),
+        ("contour-open", "error", None),
+    ]
+    report = engine(tmp_path).report([engine(tmp_path).check_bytes(page.encode(), "a.svg")])
+    assert (report.counts.error, report.counts.waived) == (1, 1)
+
+
+def test_a_waiver_on_a_group_covers_what_is_in_it(tmp_path: Path) -> None:
+    page = waiving("contour-open: slits", '<g id="Kiss_Cut"')
+    assert [waived for _, _, waived in told(page, tmp_path)] == ["slits", "slits"]
+
+
+def test_a_step_level_leaves_waivers_alone(tmp_path: Path) -> None:
+    checker = engine(tmp_path, '[steps.PartialCutting]\nlevel = "note"')
+    found = findings(checker, waiving("contour-open"))
+    assert [(one.rule, one.level) for one in found] == [
+        ("waiver-faulty", Level.ERROR),
+        ("contour-open", Level.NOTE),
+        ("contour-open", Level.NOTE),
+    ]
+
+
+def test_a_waiver_of_another_rule_waives_nothing_and_is_noted_as_unused(tmp_path: Path) -> None:
+    page = waiving("corner-tight: cut by hand")
+    assert told(page, tmp_path) == [
+        ("contour-open", "error", None),
+        ("contour-open", "error", None),
+        ("waiver-unused", "note", None),
+    ]
+    assert "waiver-unused" not in {rule for rule, _, _ in told(page, tmp_path, ignore=["corner-tight"])}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "contour-open",
+        "contour-open:",
+        "contour-open:  ",
+        "contour-opne: slit",
+        "",
+        "slit",
+        "rule-failed: known",
+    ],
+)
+def test_a_waiver_without_a_reason_or_rule_is_an_error_and_waives_nothing(tmp_path: Path, text: str) -> None:
+    assert told(waiving(text), tmp_path) == [
+        ("contour-open", "error", None),
+        ("contour-open", "error", None),
+        ("waiver-faulty", "error", None),
+    ]

@@ -9,10 +9,12 @@ from preflight.rule import Rule
 from .not_checked import NotCheckedConstruct
 from .rule_failed import FailedRule
 from .unreadable import UnreadableFile
+from .waiver_faulty import FaultyWaiver
+from .waiver_unused import UnusedWaiver
 
 __all__ = ["rules"]
 
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (NotCheckedConstruct, FailedRule, UnreadableFile)
+    return (NotCheckedConstruct, FailedRule, UnreadableFile, FaultyWaiver, UnusedWaiver)
