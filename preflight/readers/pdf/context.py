@@ -1,0 +1,84 @@
+"""What every part of the reader shares while one page is read: the file, limits, notes, counts. Draws nothing."""
+
+from __future__ import annotations
+
+import pikepdf
+
+from preflight.artwork.model import Note, NoteKind, Origin
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.streams import Streams
+
+__all__ = ["Context"]
+
+
+class Context:
+    """One page in the making.
+
+    Attributes
+    ----------
+    page : number of the page, from 1.
+    streams : unpacks streams within the limits of the document.
+    notes : what is said about the page, each thing about one place once.
+    here : the operator at work, for notes written by parts that do not know where they are called from.
+    """
+
+    def __init__(
+        self, pdf: pikepdf.Pdf, page: int, limits: Limits, deadline: Deadline, streams: Streams
+    ) -> None:
+        self.pdf = pdf
+        self.page = page
+        self.streams = streams
+        self.limits = limits
+        self.deadline = deadline
+        self.notes: list[Note] = []
+        self.here: Origin | None = None
+        self._said: set[tuple[str, str | None]] = set()
+        self._forms = 0
+
+    def note(
+        self,
+        kind: NoteKind,
+        what: str,
+        message: str,
+        place: Origin | None = None,
+        *,
+        once: bool = False,
+    ) -> None:
+        """Write a note.
+
+        Parameters
+        ----------
+        place : where; the operator at work if it is not given.
+        once : say it for the first place only, not for every place.
+        """
+        place = place or self.here
+        key = (what + message, None if once or place is None else place.ref)
+        if key not in self._said:
+            self._said.add(key)
+            self.notes.append(Note(kind, what, message, place))
+
+    def not_modelled(self, what: str, message: str, *, once: bool = False) -> None:
+        """Note a construct that is met and not modelled."""
+        self.note(NoteKind.NOT_MODELLED, what, message, once=once)
+
+    def fault(self, what: str, message: str, *, once: bool = False) -> None:
+        """Note a fault of the file that is worked round."""
+        self.note(NoteKind.FAULT, what, message, once=once)
+
+    def count_form(self) -> None:
+        """Count one more content stream drawn from inside another.
+
+        Raises
+        ------
+        Unreadable
+            There are more than the limit, or reading takes too long.
+        """
+        self._forms += 1
+        if self._forms > self.limits.use_expansion:
+            raise Unreadable(
+                f"Forms drawn inside the page come to more than the limit of {self.limits.use_expansion:,}",
+                f"page {self.page}",
+                "Simplify the artwork, or raise the limit in the profile.",
+            )
+        self.deadline.check()

@@ -1,0 +1,48 @@
+"""Named resources of a content stream: where a name leads, the page's standing in for what a form lacks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pikepdf
+
+__all__ = ["Resources"]
+
+
+class Resources:
+    """One resource dictionary (`pikepdf.Dictionary` or None) and the one behind it.
+
+    ISO 32000-1, 7.8.3: a form without resources of its own uses those of the page it is drawn on. Viewers look
+    there too for a single name that the form's own dictionary lacks, so this does.
+    """
+
+    def __init__(self, dictionary: Any, behind: Resources | None = None) -> None:
+        self.dictionary = dictionary
+        self.behind = behind
+        self._found: dict[tuple[str, str], Any] = {}
+
+    def find(self, category: str, name: str) -> Any:
+        """What a name stands for (`pikepdf.Object`), or None.
+
+        Parameters
+        ----------
+        category : without a slash: ``ExtGState``, ``ColorSpace``, ``Pattern``, ``Shading``, ``XObject``, ``Font``,
+            ``Properties``.
+        name : without a slash.
+        """
+        key = (category, name)
+        if key not in self._found:
+            found = self._own(category, name)
+            if found is None and self.behind is not None:
+                found = self.behind.find(category, name)
+            self._found[key] = found
+        return self._found[key]
+
+    def _own(self, category: str, name: str) -> Any:
+        if not isinstance(self.dictionary, pikepdf.Object):
+            return None
+        try:
+            entries = self.dictionary.get(f"/{category}")
+            return entries.get(f"/{name}") if isinstance(entries, pikepdf.Object) else None
+        except (TypeError, ValueError, pikepdf.PdfError):  # not a dictionary, or one that qpdf cannot read
+            return None
