@@ -75,6 +75,8 @@ class Paint(msgspec.Struct, frozen=True, gc=False):
 
     ``spot`` is the name of the named colour (swatch, separation, ``icc-color`` name) the paint was made
     with, or None. ``stops`` are the colours of a gradient, in order. ``paints`` is false for ``none``.
+    ``inks`` are the colorants that a separation or several separations together were painted with, each with
+    its tint 0–1 (of a gradient, the highest); process colorants among them too, ``None`` left out.
     """
 
     kind: PaintKind
@@ -82,6 +84,7 @@ class Paint(msgspec.Struct, frozen=True, gc=False):
     spot: str | None = None
     tint: float = 1.0
     stops: tuple[Color, ...] = ()
+    inks: tuple[tuple[str, float], ...] = ()
 
     @property
     def paints(self) -> bool:
