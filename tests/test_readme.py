@@ -1,0 +1,114 @@
+"""README.md says nothing that does not work: every command, profile and piece of Python in it is run."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from preflight.plugins import Plugins
+from preflight.profile import load
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text("utf-8")
+BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+COMMANDS = [
+    line
+    for kind, block in BLOCKS
+    if kind == "sh"
+    for line in block.splitlines()
+    if line.startswith("preflight ")
+]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A folder with the artwork that the commands name."""
+    for name in ("sheet.svg", "GOOD.svg"):
+        shutil.copy(ROOT / "fixtures" / "demo" / "summer-season.svg", tmp_path / name)
+    return tmp_path
+
+
+def run(command: str, folder: Path) -> subprocess.CompletedProcess[bytes]:
+    """The command as a shell takes it, without needing one: redirection from a file, and globs."""
+    words = shlex.split(command, comments=True)
+    stdin = b""
+    if "<" in words:
+        at = words.index("<")
+        stdin = (folder / words[at + 1]).read_bytes()
+        del words[at : at + 2]
+    words = [
+        name
+        for word in words
+        for name in (sorted(p.name for p in folder.glob(word)) if "*" in word else [word])
+    ]
+    return subprocess.run(
+        [sys.executable, "-m", *words], cwd=folder, input=stdin, capture_output=True, timeout=60, check=False
+    )
+
+
+def test_there_are_commands_to_run() -> None:
+    assert len(COMMANDS) >= 8
+    assert {"sh", "toml", "python"} <= {kind for kind, _ in BLOCKS}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_commands_work(command: str, shop: Path) -> None:
+    done = run(command, shop)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout
+    for name in re.findall(r"--report (\S+)", command):
+        assert (shop / name).stat().st_size > 1000
+
+
+@pytest.mark.parametrize("command", sorted(set(re.findall(r"`(preflight [a-z][^`]*)`", README))))
+def test_commands_named_in_the_text_work(command: str, shop: Path) -> None:
+    done = run(command, shop)
+    assert (done.returncode, b"Traceback" in done.stderr) == (0, False)
+
+
+def test_the_two_commands_are_what_they_say() -> None:
+    first, second = [line for kind, block in BLOCKS if kind == "sh" for line in block.splitlines()][:2]
+    for line in (first, second):
+        assert line.startswith("python3 -m venv .venv && .venv/bin/pip install -q -c constraints.txt ")
+    named = first.partition("preflight check ")[2].split()
+    assert (ROOT / named[0]).is_file()
+    assert named[1:] == ["--report", "report.html"]
+    assert run(f"preflight check {named[0]}", ROOT).returncode == 1  # as the README says it ends
+    assert "pytest" in second
+
+
+def test_the_profile_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:
+    (text,) = [block for kind, block in BLOCKS if kind == "toml"]
+    (tmp_path / "preflight.toml").write_text(text, "utf-8")
+    profile = load(tmp_path)
+    profile.validate_rules(Plugins().rules)
+    assert "sticker edge" in profile.steps["PartialCutting"].names
+    assert profile.rule("node-excess", "a.svg").level == "note"
+    assert profile.rule("corner-tight", str(tmp_path / "archive" / "old" / "a.svg")).level == "off"
+    assert profile.rule("corner-tight", str(tmp_path / "a.svg")).level is None
+
+
+@pytest.mark.parametrize("code", [block for kind, block in BLOCKS if kind == "python"])
+def test_python_runs(code: str, shop: Path) -> None:
+    shutil.copy(ROOT / "fixtures" / "demo" / "faulty.svg", shop / "sheet.svg")
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code],
+        cwd=shop,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "contour-open" in done.stdout
+
+
+def test_every_file_named_is_there() -> None:
+    for name in re.findall(r"`((?:tests|fixtures)/[\w/.-]+|[A-Z]+\.md)`", README):
+        assert (ROOT / name).exists(), name
