@@ -236,7 +236,8 @@ class Page(msgspec.Struct, frozen=True):
 
     ``unit`` is the unit as declared (``mm``, ``px``, ``%``, ``none`` …), ``certain`` whether the absolute
     size is sure (a px or unitless size is not). ``pixels_per_inch`` is what the program that drew it most
-    likely counted; the geometry is at 96 all the same, as viewers show it.
+    likely counted; the geometry is at 96 all the same, as viewers show it. ``boxes`` holds all five of PDF
+    (``media``, ``crop``, ``bleed``, ``trim``, ``art``), their defaults filled in; ``stated_boxes`` those the file states.
     """
 
     number: int
@@ -246,6 +247,7 @@ class Page(msgspec.Struct, frozen=True):
     certain: bool
     boxes: dict[str, Box] = msgspec.field(default_factory=dict)
     pixels_per_inch: float = 96.0
+    stated_boxes: tuple[str, ...] = ()
 
 
 class Artwork(msgspec.Struct, frozen=True, eq=False):

@@ -155,6 +155,7 @@ class Limits(SettingsTable):
     use_expansion = count(200_000, "elements visited through references")
     path_segments = count(5_000_000, "segments on the page")
     objects = count(500_000, "objects on the page")
+    pages = count(2_000, "pages of one file")
     image_pixels = count(500_000_000, "pixels of one image")
     coordinate = mm(100_000.0, "a coordinate farther from the origin is taken for a fault")
     seconds = Setting("s", 60.0, "time for reading one file", Basis.ASSUMPTION)

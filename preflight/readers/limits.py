@@ -25,6 +25,7 @@ class Limits(msgspec.Struct, frozen=True):
     use_expansion : elements visited inside ``<use>``, markers and clip paths, all places together.
     path_segments : segments of the whole page.
     objects : objects on the page.
+    pages : pages of one file.
     image_pixels : pixels of one image.
     coordinate : mm from the origin beyond which a coordinate is taken for a fault (100 m).
     seconds : time for reading one file.
@@ -38,6 +39,7 @@ class Limits(msgspec.Struct, frozen=True):
     use_expansion: int = 200_000
     path_segments: int = 5_000_000
     objects: int = 500_000
+    pages: int = 2_000
     image_pixels: int = 500_000_000
     coordinate: float = 1e5
     seconds: float = 60.0

@@ -8,7 +8,7 @@ from typing import Any
 
 import pikepdf
 
-__all__ = ["identity", "name_text", "number", "numbers", "text_of_name_bytes"]
+__all__ = ["entry", "identity", "name_text", "number", "numbers", "text", "text_of_name_bytes"]
 
 
 def text_of_name_bytes(raw: bytes) -> str:
@@ -49,3 +49,30 @@ def identity(value: pikepdf.Object) -> tuple[int, int] | None:
     """Object and generation number of an indirect object, or None for a direct one."""
     found = value.objgen
     return None if found == (0, 0) else found
+
+
+def entry(holder: Any, key: str) -> Any:
+    """A dictionary's or stream's entry; None where there is none, it cannot be parsed, or the holder is neither.
+
+    Parameters
+    ----------
+    key : with its slash.
+    """
+    if not isinstance(holder, (pikepdf.Dictionary, pikepdf.Stream)):
+        return None
+    try:
+        return holder.get(key)
+    except (pikepdf.PdfError, ValueError, RuntimeError, TypeError):
+        return None  # what cannot be parsed stands for null (ISO 32000-1, 7.3.9); qpdf keeps a warning of it
+
+
+def text(value: Any) -> str | None:
+    """A text string (PDFDocEncoding, UTF-16 or UTF-8), or None where the value is something else."""
+    if isinstance(value, str):
+        return value
+    if not isinstance(value, pikepdf.String):
+        return None
+    try:
+        return str(value)
+    except (UnicodeDecodeError, ValueError):
+        return bytes(value).decode("latin-1")

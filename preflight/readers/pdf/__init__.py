@@ -1,0 +1,1 @@
+"""PDF: bytes to Artwork. Importing this loads neither pikepdf nor pypdfium2; `read` does."""

@@ -1,0 +1,62 @@
+"""The whole way from bytes to pages of Artwork, in order. Knows the stages, not what they do."""
+
+from __future__ import annotations
+
+import msgspec
+
+from preflight.artwork.model import Artwork, Note, NoteKind
+from preflight.geometry.outlines import Outlines
+from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.context import Context
+from preflight.readers.pdf.document import Opened, opened, warnings_of
+from preflight.readers.pdf.layers import Layers
+from preflight.readers.pdf.optional_content import OptionalContent
+from preflight.readers.pdf.page_tree import PageEntry, pages_of
+from preflight.readers.pdf.pages import page_frame
+from preflight.readers.pdf.streams import Streams, bounded
+
+__all__ = ["read"]
+
+
+def read(data: bytes, name: str, limits: Limits) -> tuple[Artwork, ...]:
+    """The pages of a PDF document, in order.
+
+    What is to be said about the document as a whole (repairs, encryption) stands among the notes of its first page.
+
+    Parameters
+    ----------
+    data : the file.
+    name : the file's name, for messages.
+
+    Raises
+    ------
+    preflight.readers.errors.Unreadable
+        No PDF, locked, damaged beyond repair, without pages, hostile, or over a limit; with the mend.
+    """
+    deadline = Deadline(limits.seconds)
+    with bounded(limits):
+        document = opened(data, limits)
+        try:
+            return _pages(document, limits, deadline)
+        finally:
+            document.pdf.close()
+
+
+def _pages(document: Opened, limits: Limits, deadline: Deadline) -> tuple[Artwork, ...]:
+    pdf = document.pdf
+    streams = Streams(limits, deadline)
+    whole = Context(pdf, 1, limits, deadline, streams)
+    content = OptionalContent(whole)
+    pages = [
+        _page(entry, Context(pdf, number, limits, deadline, streams), content)
+        for number, entry in enumerate(pages_of(pdf, whole), start=1)
+    ]
+    about_all: tuple[Note, ...] = (*document.notes, *whole.notes, *warnings_of(pdf))
+    return (msgspec.structs.replace(pages[0], notes=(*about_all, *pages[0].notes)), *pages[1:])
+
+
+def _page(entry: PageEntry, context: Context, content: OptionalContent) -> Artwork:
+    frame = page_frame(entry, context)
+    layers = Layers(content, context)
+    context.note(NoteKind.NOT_MODELLED, "content", "What the page draws is not read.")
+    return Artwork(frame.page, layers.layers, (), (), Outlines.empty(0), notes=tuple(context.notes))
