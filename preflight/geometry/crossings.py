@@ -146,4 +146,4 @@ def _may_curl(strands: Strands, contours: Flags) -> Integers:
     chord = segments[:, 3] - segments[:, 0]
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     onward = (ahead >= 0.0).all(axis=1) & ((chord * chord).sum(axis=1) > 0.0)
-    return rows[~onward]
+    return np.asarray(rows[~onward])

@@ -6,6 +6,7 @@ import msgspec
 import numpy as np
 
 from preflight.geometry.cubics import bends
+from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Floats, Integers, Outlines
 
 __all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "Polylines", "flatten"]
@@ -42,6 +43,13 @@ class Polylines(msgspec.Struct, frozen=True, eq=False):
     segment: Integers
     parameter: Floats
     inexact: Integers
+
+    @property
+    def inexact_contours(self) -> Integers:
+        """(c',) contours that hold a segment held back."""
+        filled = np.flatnonzero(self.segment[self.offsets[:-1]] >= 0)
+        firsts = self.segment[self.offsets[:-1][filled]]
+        return distinct(filled[np.searchsorted(firsts, self.inexact, side="right") - 1])
 
 
 def flatten(outlines: Outlines, tolerance: float) -> Polylines:

@@ -88,7 +88,7 @@ def _adaptive(curves: Floats) -> Floats:
             lengths += np.bincount(owner[rows], _quadrature(x[:, rows], y[:, rows], count), len(lengths))
         rows = np.flatnonzero(nodes == 0)
         x, y, owner = _halved(x[:, rows]), _halved(y[:, rows]), np.tile(owner[rows], 2)
-    return lengths * size
+    return np.asarray(lengths * size)
 
 
 def _nodes_needed(x: Floats, y: Floats, allowed: Floats) -> Integers:

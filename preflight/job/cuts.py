@@ -119,9 +119,9 @@ class Cuts:
     def lengths(self) -> Floats:
         """(c,) arc length of each contour, mm."""
         outlines = self.outlines
-        return np.bincount(
-            outlines.contour_of_segment, self.segment_lengths, minlength=outlines.contour_count
-        )
+        lengths: Floats = np.zeros(outlines.contour_count)
+        lengths += np.bincount(outlines.contour_of_segment, self.segment_lengths, len(lengths))
+        return lengths
 
     @cached_property
     def polylines(self) -> Polylines:
@@ -167,7 +167,7 @@ class Cuts:
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def duplicates(self, within: float) -> Duplicates:
         """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""
-        return duplicates(self.outlines, within)
+        return duplicates(self.outlines, within, boxes=self.boxes)
 
     @cached_property
     def self_crossings(self) -> Crossings:

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 import shapely
 from contour_shapes import circle, contour, moved, polygon, rectangle, reversed_contour, rolled, together
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from preflight.geometry.coincidence import duplicates, shared_runs
 from preflight.geometry.outlines import Outlines
@@ -60,6 +62,46 @@ def test_copies_give_one_row_less():
     assert len(found.first) == 4000
     assert set(found.first) == {1}
     assert sorted(found.second) == list(range(2, 4002))
+
+
+@pytest.mark.parametrize(
+    ("shifts", "pairs"),
+    [
+        ((0.0, 0.04, 0.08), [(0, 1), (1, 2)]),  # each lies on the next, the ends do not
+        ((0.0, 0.08, 0.04), [(0, 2), (1, 2)]),
+        ((0.0, 0.04, 0.04, 0.12), [(0, 1), (0, 2)]),
+        ((0.0, 0.04, 0.08, 0.5, 0.54), [(0, 1), (1, 2), (3, 4)]),
+    ],
+)
+def test_a_chain_of_near_copies_hangs_together(shifts, pairs):
+    found = duplicates(together(*[circle(shift, 0, 5, 4 + k) for k, shift in enumerate(shifts)]), 0.05)
+    assert list(zip(found.first.tolist(), found.second.tolist(), strict=True)) == pairs
+
+
+def test_many_near_copies_with_nodes_elsewhere():
+    chance = np.random.default_rng(7)
+    shifts = chance.uniform(-0.01, 0.01, (60, 2))
+    copies = [moved(circle(0, 0, 9, 4 + k % 5, turned=k), 0.0, shift) for k, shift in enumerate(shifts)]
+    found = duplicates(together(*copies), 0.05)
+    assert (found.first.tolist(), found.second.tolist()) == ([0] * 59, list(range(1, 60)))
+    # A drawn quarter is up to 0.027 % off its circle, an eighth much less.
+    np.testing.assert_allclose(found.distance, np.linalg.norm(shifts[1:] - shifts[0], axis=1), atol=0.0035)
+
+
+WIGGLES = st.lists(st.tuples(st.integers(0, 30), st.integers(0, 30)), min_size=3, max_size=9, unique=True)
+
+
+@given(WIGGLES, WIGGLES, st.floats(0.0, 0.4))
+@settings(max_examples=60, deadline=None)
+def test_distance_of_any_two_chains_is_as_geos_has_it(one, other, noise):
+    shift = np.random.default_rng(len(one)).uniform(-noise, noise, (len(one), 2))
+    for second in (other, (np.array(one) + shift).tolist(), [*one[2:], *one[:2]]):
+        lines = [shapely.LinearRing(points) for points in (one, second)]
+        truth = shapely.hausdorff_distance(*lines, densify=0.002)
+        found = duplicates(together(polygon(one), polygon(second)), 100.0)
+        # GEOS looks at places 0.2 % of a side apart: what lies between may be that much farther off.
+        np.testing.assert_allclose(found.distance, [truth], atol=0.1)
+        assert found.distance[0] >= truth - 0.001
 
 
 def test_groups_are_kept_apart_and_empty_contours_ignored():
