@@ -17,10 +17,12 @@ __all__ = [
     "D50",
     "D65",
     "PREDEFINED",
+    "cal_rgb_to_xyz",
     "cmyk_to_srgb",
     "hsl_to_srgb",
     "hwb_to_srgb",
     "lab_to_srgb",
+    "lab_to_xyz",
     "lab_to_xyz_d50",
     "oklab_to_srgb",
     "predefined_to_srgb",
@@ -29,6 +31,8 @@ __all__ = [
     "xyz_d50_to_lab",
     "xyz_d50_to_srgb",
     "xyz_d65_to_srgb",
+    "xyz_to_srgb",
+    "xyz_to_xyz",
 ]
 
 Triple = tuple[float, float, float]
@@ -74,6 +78,8 @@ _LMS_TO_XYZ = np.array(
         [-0.0763729366746601, -0.4214933324022432, 1.5869240198367816],
     ]
 )
+# Linear Bradford cone responses: Hunt and Süsstrunk by way of ICC.1 annex E; it gives _D65_TO_D50 back (tested).
+_BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
 _EPSILON = 216 / 24389
 _KAPPA = 24389 / 27
 
@@ -119,12 +125,17 @@ def xyz_d50_to_srgb(xyz: Triple) -> Triple:
 
 def lab_to_xyz_d50(lab: Triple) -> Triple:
     """XYZ relative to D50 of CIE Lab (D50)."""
+    return lab_to_xyz(lab, D50)
+
+
+def lab_to_xyz(lab: Triple, white: Triple) -> Triple:
+    """XYZ of CIE Lab that is relative to any white (Y of white = 1)."""
     fy = (lab[0] + 16) / 116
     fx, fz = lab[1] / 500 + fy, fy - lab[2] / 200
     x = fx**3 if fx**3 > _EPSILON else (116 * fx - 16) / _KAPPA
     y = fy**3 if lab[0] > _KAPPA * _EPSILON else lab[0] / _KAPPA
     z = fz**3 if fz**3 > _EPSILON else (116 * fz - 16) / _KAPPA
-    return x * D50[0], y * D50[1], z * D50[2]
+    return x * white[0], y * white[1], z * white[2]
 
 
 def xyz_d50_to_lab(xyz: Triple) -> Triple:
@@ -135,6 +146,34 @@ def xyz_d50_to_lab(xyz: Triple) -> Triple:
 
     fx, fy, fz = curve(xyz[0] / D50[0]), curve(xyz[1] / D50[1]), curve(xyz[2] / D50[2])
     return 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)
+
+
+@cache
+def _adaptation(source: Triple, target: Triple) -> Floats:
+    """Matrix that takes XYZ seen under one white to XYZ seen under another (linear Bradford)."""
+    seen, wanted = _BRADFORD @ np.array(source), _BRADFORD @ np.array(target)
+    matrix: Floats = np.linalg.inv(_BRADFORD) @ np.diag(wanted / seen) @ _BRADFORD
+    return matrix
+
+
+def xyz_to_xyz(xyz: Triple, source: Triple, target: Triple) -> Triple:
+    """XYZ relative to the white ``target`` that looks like ``xyz`` relative to ``source``; Y of both whites is 1.
+
+    A ``source`` or ``target`` with a number that is not above 0 gives numbers without meaning.
+    """
+    return xyz if source == target else _times(_adaptation(source, target), xyz)
+
+
+def xyz_to_srgb(xyz: Triple, white: Triple) -> Triple:
+    """SRGB 0–1, not clipped, of XYZ relative to any white (Bradford adaptation)."""
+    return xyz_d65_to_srgb(xyz_to_xyz(xyz, white, D65))
+
+
+def cal_rgb_to_xyz(rgb: Triple, gamma: Triple, columns: tuple[Triple, Triple, Triple]) -> Triple:
+    """XYZ of calibrated RGB 0–1 by its gammas and the XYZ of its primaries (ISO 32000-1 8.6.5.3)."""
+    a, b, c = (value**power for value, power in zip(rgb, gamma, strict=True))
+    (xa, ya, za), (xb, yb, zb), (xc, yc, zc) = columns
+    return xa * a + xb * b + xc * c, ya * a + yb * b + yc * c, za * a + zb * b + zc * c
 
 
 def srgb_to_lab(rgb: Triple) -> Triple:

@@ -8,7 +8,7 @@ import msgspec
 
 from preflight.artwork.model import Color, NoteKind, Paint, PaintKind, Spot
 
-__all__ = ["ColourSpace", "Colorant", "Say", "UnknownSpace"]
+__all__ = ["Colorant", "ColourSpace", "Say", "UnknownSpace"]
 
 Say = Callable[[NoteKind, str, str], None]
 """Writes a note: whose matter, the construct in a word or two, a full sentence."""

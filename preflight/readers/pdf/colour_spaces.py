@@ -10,7 +10,7 @@ from preflight.artwork.model import Spot
 from preflight.readers.pdf.colour_space import ColourSpace
 from preflight.readers.pdf.context import Context
 
-__all__ = ["Colours"]
+__all__ = ["ColourSpace", "Colours"]
 
 
 class Colours:

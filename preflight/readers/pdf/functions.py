@@ -19,7 +19,9 @@ __all__ = ["Function", "FunctionError", "function_of", "intervals"]
 Floats = NDArray[np.float64]
 
 _DEEPEST = 16
-"""Stitching functions inside one another; real ones stay below three."""
+"""Functions inside one another; real ones stay below three."""
+_MOST = 4096
+"""Functions that one function may come to: a few objects can name each other ever so often."""
 
 
 class FunctionError(Exception):
@@ -92,14 +94,30 @@ def function_of(value: Any, streams: Streams) -> Function:
     FunctionError
         The object is no function, or a damaged one.
     """
-    return _function(value, streams, 0)
+    return _function(value, _Reading(streams), 0)
 
 
-def _function(value: Any, streams: Streams, depth: int) -> Function:
-    if depth > _DEEPEST:
-        raise FunctionError(f"functions lie more than {_DEEPEST} deep inside one another, or refer to themselves")
+class _Reading:
+    """Unpacks streams, and counts the functions that one function comes to."""
+
+    def __init__(self, streams: Streams) -> None:
+        self.streams = streams
+        self._left = _MOST
+
+    def count(self, depth: int) -> None:
+        self._left -= 1
+        if depth > _DEEPEST:
+            raise FunctionError(
+                f"functions lie more than {_DEEPEST} deep inside one another, or refer to themselves"
+            )
+        if self._left < 0:
+            raise FunctionError(f"it comes to more than {_MOST:,} functions")
+
+
+def _function(value: Any, reading: _Reading, depth: int) -> Function:
+    reading.count(depth)
     if isinstance(value, pikepdf.Array):
-        return _Joined([_function(item, streams, depth + 1) for item in _counted(value, 64)])
+        return _Joined([_function(item, reading, depth + 1) for item in _counted(value, 64)])
     if not isinstance(value, (pikepdf.Dictionary, pikepdf.Stream)):
         raise FunctionError("there is no function where one belongs")
     kind = value.get("/FunctionType")
@@ -111,7 +129,7 @@ def _function(value: Any, streams: Streams, depth: int) -> Function:
     if kind == 2:
         return _Exponential(value, domain, range_)
     if kind == 3:
-        return _Stitched(value, domain, range_, streams, depth)
+        return _Stitched(value, domain, range_, reading, depth)
     if kind not in (0, 4):
         raise FunctionError(f"there is no function type {_shown(kind)}")
     if range_ is None or not len(range_):
@@ -121,10 +139,10 @@ def _function(value: Any, streams: Streams, depth: int) -> Function:
     if kind == 0:
         from preflight.readers.pdf.sampled import Sampled
 
-        return Sampled(value, domain, range_, streams)
+        return Sampled(value, domain, range_, reading.streams)
     from preflight.readers.pdf.calculator import Calculator
 
-    return Calculator(value, domain, range_, streams)
+    return Calculator(value, domain, range_, reading.streams)
 
 
 def _shown(value: Any) -> str:
@@ -208,14 +226,14 @@ class _Stitched(Function):
     """Type 3 (7.10.4): one function for each part of the domain."""
 
     def __init__(
-        self, value: pikepdf.Object, domain: Floats, range_: Floats | None, streams: Streams, depth: int
+        self, value: pikepdf.Object, domain: Floats, range_: Floats | None, reading: _Reading, depth: int
     ) -> None:
         parts = value.get("/Functions")
         if not isinstance(parts, pikepdf.Array):
             raise FunctionError("the list of functions to stitch is missing")
         if len(domain) != 1:
             raise FunctionError("a stitching function takes one number")
-        self._parts = [_function(part, streams, depth + 1) for part in _counted(parts, 1024)]
+        self._parts = [_function(part, reading, depth + 1) for part in _counted(parts, 1024)]
         bounds = numbers(value.get("/Bounds"))
         encode = numbers(value.get("/Encode"))
         count = len(self._parts)
