@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from preflight.output import UNDONE, fail, renderer_by_format, renderer_by_suffix, width, write, write_stdout
+from preflight.output import (
+    UNDONE,
+    fail,
+    renderer_by_format,
+    renderer_by_suffix,
+    tell,
+    width,
+    write,
+    write_stdout,
+)
 
 if TYPE_CHECKING:
     from preflight.engine import Checked, Engine
@@ -149,7 +158,7 @@ def _once(files: Sequence[str]) -> list[str]:
     for name in files:
         path = Path(name).as_posix()
         if path in kept:
-            click.echo(f"preflight: {name} is named more than once and taken once", err=True)
+            tell(f"{name} is named more than once and taken once")
         kept.setdefault(path, name)
     return list(kept.values())
 
@@ -213,7 +222,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
             seen.append(inspection_of(shown, format_read, jobs))
         except Unreadable as problem:
             seen.append(FileInspection(path=shown, format=None, reason=problem.what, hint=problem.mend))
-            click.echo(f"preflight: {shown}: {problem}", err=True)
+            tell(f"{shown}: {problem}")
     inspection = Inspection(tuple(seen))
     if format_ == "json":
         write_stdout(msgspec.json.encode(inspection) + b"\n")
@@ -394,4 +403,4 @@ def _known_rule(rules: Mapping[str, type[Rule]], name: str) -> None:
 
 def _tell_failures(plugins: Plugins) -> None:
     for failure in plugins.failures:
-        click.echo(f"preflight: plug-in {failure.plugin} is not used: {failure.message}", err=True)
+        tell(f"plug-in {failure.plugin} is not used: {failure.message}")

@@ -18,6 +18,7 @@ __all__ = [
     "fail",
     "renderer_by_format",
     "renderer_by_suffix",
+    "tell",
     "width",
     "write",
     "write_stdout",
@@ -29,8 +30,15 @@ UNDONE = 2
 
 def fail(message: str) -> NoReturn:
     """End with the message on stderr: the work could not be done."""
-    click.echo(f"preflight: {message}", err=True)
+    tell(message)
     sys.exit(UNDONE)
+
+
+def tell(message: str) -> None:
+    """Say it on stderr; what could steer a terminal is made visible."""
+    from preflight.reports.words import printable
+
+    click.echo(f"preflight: {printable(message)}", err=True)
 
 
 def renderer_by_format(renderers: Mapping[str, type[Renderer]], name: str) -> type[Renderer]:

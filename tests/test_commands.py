@@ -171,6 +171,18 @@ def test_inspect_as_text_and_of_an_unreadable_file(clean: Path, tmp_path: Path) 
     assert b"missing.svg" in done.stderr
 
 
+def test_inspect_keeps_to_80_columns_and_lets_no_name_steer_the_terminal(clean: Path) -> None:
+    hostile = "Kiss\x9b31m Cut \u202e " + "long " * 30
+    clean.write_text(
+        CLEAN.replace('id="Kiss_Cut"', f'id="{hostile}"').replace("<circle", '<circle filter="url(#f)"', 1)
+    )
+    done = run("inspect", clean.name, folder=clean.parent)
+    text = done.stdout.decode()
+    assert max(map(len, text.splitlines())) <= 80
+    assert not set(text) & set("\x9b\u202e")
+    assert "\\u009b31m" in text
+
+
 def test_explain_lists_rules_and_shows_a_page() -> None:
     assert "contour-open" in run("explain").stdout.decode()
     page = run("explain", "contour-open").stdout.decode()

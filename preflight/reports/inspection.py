@@ -8,7 +8,10 @@ from collections.abc import Iterator
 
 import msgspec
 
-from preflight.job import Job, JobObject
+from preflight.job import Job
+
+from .report import NotCheckedKind
+from .words import KIND_WORDS, printable
 
 __all__ = ["FileInspection", "Inspection", "inspection_of", "inspection_text"]
 
@@ -41,6 +44,7 @@ class ObjectSeen(msgspec.Struct, frozen=True, kw_only=True):
     step: str | None
     why: str
     hidden: str | None
+    clipped_away: bool
     broken: str | None
     bounds_mm: tuple[float, float, float, float] | None
     contours: int
@@ -51,7 +55,7 @@ class ObjectSeen(msgspec.Struct, frozen=True, kw_only=True):
 class NoteSeen(msgspec.Struct, frozen=True):
     """Something the reader did not model, mended or assumed."""
 
-    kind: str
+    kind: NotCheckedKind
     what: str
     message: str
     ref: str | None
@@ -107,7 +111,7 @@ def _page(job: Job) -> PageSeen:
         objects=tuple(_objects(job)),
         notes=tuple(
             NoteSeen(
-                str(note.kind),
+                note.kind.value,
                 note.what,
                 note.message,
                 note.origin.ref if note.origin else None,
@@ -134,19 +138,14 @@ def _objects(job: Job) -> Iterator[ObjectSeen]:
             role=str(item.assignment.role),
             step=item.assignment.step,
             why=item.assignment.why,
-            hidden=_hidden(item),
+            hidden=item.object.hidden,
+            clipped_away=item.object.clipped_away,
             broken=item.object.broken,
             bounds_mm=None if item.box is None else _rounded_box(item.box),
             contours=end - start,
             segments=segment[end] - segment[start],
             closed=closed[end] - closed[start],
         )
-
-
-def _hidden(item: JobObject) -> str | None:
-    if item.object.hidden is None and item.object.clipped_away:
-        return "clipped away"
-    return item.object.hidden
 
 
 def _rounded(value: float) -> float:
@@ -160,18 +159,26 @@ def _rounded_box(box: tuple[float, float, float, float]) -> tuple[float, float, 
 
 
 def inspection_text(inspection: Inspection, width: int = 80) -> str:
-    """The inspection for a person, lines no longer than ``width`` where a name allows it."""
+    """The inspection for a person, wrapped at ``width``; what could steer a terminal is made visible."""
     lines: list[str] = []
     for file in inspection.files:
-        lines.append(f"{file.path}  {file.format or 'unreadable'}")
+        lines.append(f"{printable(file.path)}  {file.format or 'unreadable'}")
         if file.reason is not None:
-            lines += textwrap.wrap(
-                f"{file.reason}. {file.hint or ''}", width, initial_indent="  ", subsequent_indent="  "
-            )
+            lines += _wrapped(f"{file.reason}. {file.hint or ''}", width, "  ")
         for page in file.pages:
             lines += _page_lines(page, width)
         lines.append("")
     return "\n".join(lines)
+
+
+def _wrapped(text: str, width: int, indent: str, more: str | None = None) -> list[str]:
+    return textwrap.wrap(
+        printable(text),
+        width,
+        initial_indent=indent,
+        subsequent_indent=indent if more is None else more,
+        break_on_hyphens=False,
+    )
 
 
 def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
@@ -179,18 +186,22 @@ def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
     yield f"  page {page.number}: {page.size_mm[0]:g} × {page.size_mm[1]:g} mm{sure}"
     for layer in page.layers:
         states = [word for word, on in (("hidden", not layer.visible), ("locked", layer.locked)) if on]
-        yield f"    layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")
+        told = f"layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")
+        yield from _wrapped(told, width, "    ", "      ")
     for spot in page.spots:
-        yield f"    named colour “{spot.name}”  {spot.definition}"
+        yield from _wrapped(f"named colour “{spot.name}”  {spot.definition}", width, "    ", "      ")
     for seen in page.objects:
-        role = seen.step or seen.role
-        where = (
-            ""
-            if seen.bounds_mm is None
-            else f"  x {seen.bounds_mm[0]:.2f}–{seen.bounds_mm[2]:.2f}  y {seen.bounds_mm[1]:.2f}–{seen.bounds_mm[3]:.2f} mm"
-        )
-        yield f"    {seen.ref}  {seen.kind}  {role}" + (f"  hidden: {seen.hidden}" if seen.hidden else "")
-        yield f"      {seen.why}{where}"
+        hidden = f"  hidden: {seen.hidden}" if seen.hidden else "  clipped away" if seen.clipped_away else ""
+        told = f"{seen.ref}  {seen.kind}  {seen.step or seen.role}{hidden}"
+        yield from _wrapped(told, width, "    ", "      ")
+        yield from _wrapped(seen.why + _extent(seen), width, "      ")
     for note in page.notes:
-        told = f"{note.kind}: {note.message}" + (f" ({note.ref})" if note.ref else "")
-        yield from textwrap.wrap(told, width, initial_indent="    ! ", subsequent_indent="      ")
+        told = f"{KIND_WORDS[note.kind]}: {note.message}" + (f" ({note.ref})" if note.ref else "")
+        yield from _wrapped(told, width, "    ! ", "      ")
+
+
+def _extent(seen: ObjectSeen) -> str:
+    if seen.bounds_mm is None:
+        return ""
+    x0, y0, x1, y1 = seen.bounds_mm
+    return f"  x {x0:.2f}–{x1:.2f}  y {y0:.2f}–{y1:.2f} mm"

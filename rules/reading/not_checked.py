@@ -17,7 +17,8 @@ class NotCheckedConstruct(Rule):
     -------------
     Every construct the reader does not model (a filter, a mask, a blend mode …), every fault of the file it
     worked round as the standard says, and everything it had to assume, such as the unit of a page. Each
-    stands in the ``not_checked`` list of its page.
+    stands in the ``not_checked`` list of its page with its kind (``not-modelled``, ``fault`` or ``assumed``), its object
+    and the object's place.
 
     Why it matters
     --------------
@@ -27,13 +28,13 @@ class NotCheckedConstruct(Rule):
     Known limits
     ------------
     The engine makes the list from the reader's notes, so the rule has no settings; entries have no level and
-    do not change the exit code. One entry stands for one place: a filter on a group is listed once, not
+    do not change the exit code. An entry about an element that draws nothing itself has no place. One entry stands for one place: a filter on a group is listed once, not
     once for each object in the group.
 
     How to mend it
     --------------
-    Look at the place named. Flatten or expand the effect in the drawing program if it matters to the cut;
-    leave it if it does not.
+    Look at the place named. Flatten or expand the effect in the drawing program if it matters to the cut; leave it if
+    it does not. Mend a fault of the file by exporting it again; confirm what was assumed, or state it in the file.
     """
 
     id = "not-checked"
