@@ -138,8 +138,9 @@ class ProcessingStep(msgspec.Struct, frozen=True):
 class Layer(msgspec.Struct, frozen=True):
     """A named layer or group as a person sees it in a drawing program.
 
-    ``parent`` is an index into ``Artwork.layers`` or None. ``visible`` and ``printing`` take the parents
-    into account. ``explicit`` is true where the file itself calls it a layer (not merely a named group).
+    ``parent`` is an index into ``Artwork.layers`` or None. ``visible`` and ``printing`` say what happens in the end:
+    in SVG a group hides all in it; in PDF the list of layers is for show, and a layer under one that is off may
+    show. ``explicit`` is true where the file itself calls it a layer (not merely a named group).
     """
 
     name: str
