@@ -89,7 +89,9 @@ class Streams:
             refusal = self._refused_lzw(stream, filters)
             if refusal:
                 return Unpacked(b"", refusal)
-        return Unpacked(stream.read_bytes())
+        return Unpacked(
+            stream.read_bytes(pikepdf.StreamDecodeLevel.specialized)
+        )  # RunLength as well, no lossy one
 
     def _inflated(self, raw: bytes) -> Unpacked:
         """Flate by hand: qpdf drops all of a stream that breaks off, and overlooks a wrong checksum."""
