@@ -2,36 +2,20 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+from itertools import pairwise
+
 import msgspec
 import numpy as np
-import shapely
 
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["BoxTree", "near_contours"]
+__all__ = ["BoxTree"]
 
 _BRANCHES = 4
 
 
-def near_contours(boxes: Floats, reach: float) -> tuple[Integers, Integers]:
-    """Pairs of boxes (c, 4) that come within ``reach`` of each other in x and in y, first < second.
-
-    NaN boxes (empty contours) are near nothing.
-    """
-    usable = np.flatnonzero(~np.isnan(boxes[:, 0]))
-    if len(usable) < 2:
-        return np.empty(0, np.intp), np.empty(0, np.intp)
-    half = reach / 2.0
-    x0, y0, x1, y1 = boxes[usable].T
-    around = shapely.box(x0 - half, y0 - half, x1 + half, y1 + half)
-    first, second = shapely.STRtree(around).query(around)
-    keep = first < second
-    first, second = usable[first[keep]], usable[second[keep]]
-    order = np.lexsort((second, first))
-    return first[order], second[order]
-
-
-class BoxTree(msgspec.Struct, frozen=True, eq=False):
+class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
     """Boxes of runs of 1, 4, 16, … neighbouring segments of each contour.
 
     Segments that follow each other lie near each other, so the order along the contour is itself a good
@@ -77,23 +61,50 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False):
     def near_between_contours(
         self, first: Integers, second: Integers, reach: float
     ) -> tuple[Integers, Integers]:
-        """Pairs of segments whose boxes come within ``reach``, for pairs of contours (different ones, not empty)."""
-        top = self.offsets[-1]
-        return self._descend(top[first], top[second], reach)
+        """Pairs of segments whose boxes come within ``reach``, for pairs of contours (different ones, not empty).
+
+        Of two runs the larger is looked at part by part: most pairs of contours, one inside the other, are
+        told apart before the smaller one is looked into at all.
+        """
+        top = len(self.boxes) - 1
+        waiting = {(top, top): [(self.offsets[top][first], self.offsets[top][second])]}
+        for level, other in sorted(((a, b) for a in range(top + 1) for b in range(top + 1)), key=sum)[:0:-1]:
+            pairs = waiting.pop((level, other), [])
+            a, b = (
+                (np.concatenate(column) for column in zip(*pairs, strict=True)) if pairs else (first[:0],) * 2
+            )
+            larger = (
+                self._spans[level][a] >= self._spans[other][b]
+                if level and other
+                else np.full(len(a), level > 0)
+            )
+            for rows, at, to in ((larger, (level - 1, other), True), (~larger, (level, other - 1), False)):
+                if not rows.any():
+                    continue
+                parts = self._parts(a[rows], level) if to else self._parts(b[rows], other)
+                one, two = (parts[1], b[rows][parts[0]]) if to else (a[rows][parts[0]], parts[1])
+                near = self._near(one, at[0], two, at[1], reach)
+                waiting.setdefault(at, []).append((one[near], two[near]))
+        pairs = waiting.get((0, 0), [])
+        one, two = (
+            (np.concatenate(column) for column in zip(*pairs, strict=True)) if pairs else (first[:0],) * 2
+        )
+        if not top:
+            near = self._near(one, 0, two, 0, reach)
+            one, two = one[near], two[near]
+        return one, two
 
     def _descend(self, first: Integers, second: Integers, reach: float) -> tuple[Integers, Integers]:
         for level in range(len(self.boxes) - 1, 0, -1):
             first, second = self._children(first, second, level)
-            near = self._near(first, second, level - 1, reach) | (first == second)
+            near = self._near(first, level - 1, second, level - 1, reach) | (first == second)
             first, second = first[near], second[near]
         different = first != second
-        if len(self.boxes) == 1:
-            different &= self._near(first, second, 0, reach)
         return first[different], second[different]
 
     def _children(self, first: Integers, second: Integers, level: int) -> tuple[Integers, Integers]:
         """All pairs of the runs one level down; a run with itself gives each pair of its parts once."""
-        begin, end = self._below(level)
+        begin, end = self._ranges[level]
         part = np.arange(_BRANCHES)
         a = begin[first][:, None, None] + part[None, :, None]
         b = begin[second][:, None, None] + part[None, None, :]
@@ -102,19 +113,39 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False):
         a, b = np.broadcast_arrays(a, b)
         return a[real], b[real]
 
-    def _below(self, level: int) -> tuple[Integers, Integers]:
-        """First and last+1 run of the level below, for every run of this level."""
-        above, at = self.offsets[level], self.offsets[level - 1]
-        counts = np.diff(above)
-        within = np.arange(above[-1]) - np.repeat(above[:-1], counts)
-        begin = np.repeat(at[:-1], counts) + _BRANCHES * within
-        return begin, np.minimum(begin + _BRANCHES, np.repeat(at[1:], counts))
+    def _parts(self, runs: Integers, level: int) -> tuple[Integers, Integers]:
+        """The runs one level down: the row each belongs to, and the run."""
+        begin, end = self._ranges[level]
+        counts = end[runs] - begin[runs]
+        row = np.repeat(np.arange(len(runs)), counts)
+        return row, np.arange(len(row)) + np.repeat(begin[runs] - np.cumsum(counts) + counts, counts)
 
-    def _near(self, first: Integers, second: Integers, level: int, reach: float) -> Flags:
-        # One column after the other: gathering whole rows and reducing them costs several times as much.
-        x0, y0, x1, y1 = (np.ascontiguousarray(column) for column in self.boxes[level].T)
-        near = x0[first] <= x1[second] + reach
-        near &= x0[second] <= x1[first] + reach
-        near &= y0[first] <= y1[second] + reach
-        near &= y0[second] <= y1[first] + reach
+    @cached_property
+    def _ranges(self) -> list[tuple[Integers, Integers]]:
+        """First and last+1 run of the level below, for every run of each level; nothing below the segments."""
+        ranges = [(self.offsets[0][:0], self.offsets[0][:0])]
+        for at, above in pairwise(self.offsets):
+            counts = np.diff(above)
+            within = np.arange(above[-1]) - np.repeat(above[:-1], counts)
+            begin = np.repeat(at[:-1], counts) + _BRANCHES * within
+            ranges.append((begin, np.minimum(begin + _BRANCHES, np.repeat(at[1:], counts))))
+        return ranges
+
+    @cached_property
+    def _columns(self) -> list[Floats]:
+        """(4, n) the boxes of each level: gathering whole rows and reducing them costs several times as much."""
+        return [np.ascontiguousarray(boxes.T) for boxes in self.boxes]
+
+    @cached_property
+    def _spans(self) -> list[Floats]:
+        """(n,) width and height together of the boxes of each level."""
+        return [columns[2] - columns[0] + columns[3] - columns[1] for columns in self._columns]
+
+    def _near(self, first: Integers, level: int, second: Integers, other: int, reach: float) -> Flags:
+        x0, y0, x1, y1 = self._columns[level]
+        others = self._columns[other]
+        near = x0[first] <= others[2][second] + reach
+        near &= others[0][second] <= x1[first] + reach
+        near &= y0[first] <= others[3][second] + reach
+        near &= others[1][second] <= y1[first] + reach
         return np.asarray(near)

@@ -6,9 +6,9 @@ import msgspec
 import numpy as np
 
 from preflight.geometry import cubics
-from preflight.geometry.box_pairs import near_contours
 from preflight.geometry.meeting_sides import PlacesFound, judged
 from preflight.geometry.meetings import loops, meetings, parted_at_node
+from preflight.geometry.near_pairs import near_segments
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import TOUCH, Strands, exact_repeats
 
@@ -97,23 +97,11 @@ def between(
         Contours not compared at all, such as ``Duplicates.second``.
     """
     strands = Strands.of(drawn)
-    tree = strands.tree
-    boxes = tree.contour_boxes()
-    boxes[exact_repeats(strands.outlines, boxes)] = np.nan
+    looked_at = np.ones(len(strands.offsets) - 1, bool)
+    looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
-        boxes[leave_out] = np.nan
-    if pairs is None:
-        one, other = near_contours(boxes, TOUCH)
-    else:
-        both = np.sort(np.asarray(pairs, np.intp).reshape(-1, 2), axis=1)
-        ordered, _ = np.unique(both, axis=0, return_index=True)
-        one, other = ordered[:, 0], ordered[:, 1]
-        usable = (one != other) & ~np.isnan(boxes[one, 0]) & ~np.isnan(boxes[other, 0])
-        one, other = one[usable], other[usable]
-    if groups is not None:
-        same = np.asarray(groups)[one] == np.asarray(groups)[other]
-        one, other = one[same], other[same]
-    first, second = tree.near_between_contours(one, other, TOUCH)
+        looked_at[leave_out] = False
+    first, second = near_segments(strands, TOUCH, looked_at, groups, pairs)
     apart = np.zeros(len(first), bool)
     met = meetings(strands.segments[first], strands.segments[second], apart, apart, TOUCH)
     return _crossings(

@@ -6,7 +6,7 @@ import numpy as np
 
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["clear_of_themselves"]
+__all__ = ["clear_of_themselves", "distances_from"]
 
 _SLOPE = np.tan(np.radians(20.0))
 """The contour keeps at least this angle to the line of sight."""
@@ -72,3 +72,28 @@ def _to_either_side(x: list[Floats], y: list[Floats]) -> tuple[Flags, Flags]:
         left &= cross > dot
         right &= -cross > dot
     return left, right
+
+
+def distances_from(segments: Floats, offsets: Integers, middles: Floats) -> tuple[Floats, Floats]:
+    """(c,), (c,): no point of a contour is nearer to its middle (c, 2), or farther from it, than these.
+
+    By the Bernstein coefficients of P · P, which for a true circle are its radius squared and nothing else.
+    """
+    counts = np.diff(offsets)
+    x, y = (segments[..., k] - np.repeat(middles[:, k], counts)[:, None] for k in (0, 1))
+    binomials = (1.0, 3.0, 3.0, 1.0)
+    least, most = np.full(len(segments), np.inf), np.zeros(len(segments))
+    for order, whole in enumerate((1.0, 6.0, 15.0, 20.0, 15.0, 6.0, 1.0)):
+        value = np.zeros(len(segments))
+        for k in range(max(0, order - 3), min(3, order) + 1):
+            weight = binomials[k] * binomials[order - k] / whole
+            value += weight * (x[:, k] * x[:, order - k] + y[:, k] * y[:, order - k])
+        np.minimum(least, value, out=least)
+        np.maximum(most, value, out=most)
+    inner, outer = np.zeros(len(counts)), np.full(len(counts), np.inf)
+    filled = np.flatnonzero(counts > 0)
+    if len(filled):
+        starts = offsets[:-1][filled]
+        inner[filled] = np.sqrt(np.maximum(np.minimum.reduceat(least, starts), 0.0))
+        outer[filled] = np.sqrt(np.maximum.reduceat(most, starts))
+    return inner, outer

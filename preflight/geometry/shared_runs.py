@@ -7,10 +7,10 @@ import numpy as np
 import shapely
 
 from preflight.geometry import cubics
-from preflight.geometry.box_pairs import near_contours
 from preflight.geometry.capsules import inside_capsules
 from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
+from preflight.geometry.near_pairs import near_segments, pair_keys
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import Strands, exact_repeats
 
@@ -101,27 +101,21 @@ def shared_runs(
         Contours not compared at all, such as ``Duplicates.second``.
     """
     strands = Strands.of(drawn)
-    tree = strands.tree
-    boxes = tree.contour_boxes()
-    left_out = np.zeros(len(boxes), bool)
-    left_out[exact_repeats(strands.outlines, boxes)] = True
+    looked_at = np.ones(len(strands.offsets) - 1, bool)
+    looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
-        left_out[leave_out] = True
-    boxes[left_out] = np.nan
-    one, other = near_contours(boxes, within)
-    if exclude is not None and len(exclude):
-        pairs = np.sort(np.asarray(exclude, np.intp).reshape(-1, 2), axis=1)
-        kept = ~np.isin(one * len(boxes) + other, pairs[:, 0] * len(boxes) + pairs[:, 1])
-        one, other = one[kept], other[kept]
-    allowed = one * len(boxes) + other
-    first, second = tree.near_between_contours(one, other, within)
-    own = _doubtful_alone(strands, ~left_out, within, least_length)
+        looked_at[leave_out] = False
+    first, second = near_segments(strands, within, looked_at, exclude=exclude)
+    own = _doubtful_alone(strands, looked_at, within, least_length)
     used = distinct(np.concatenate([first, second, own]))
     edges = _edges(strands, used)
     a, b = _near_edges(edges, within)
     selves = distinct(strands.contour[own])
     same = edges.contour[a] == edges.contour[b]
-    differ = ~same & np.isin(edges.contour[a] * len(boxes) + edges.contour[b], allowed)
+    differ = edges.contour[a] < edges.contour[b]
+    if exclude is not None:
+        count = len(looked_at)
+        differ &= ~np.isin(edges.contour[a] * count + edges.contour[b], pair_keys(exclude, count))
     totals = _totals(strands, edges)
     rings = strands.rings
     back = same & (a != b) & np.isin(edges.contour[a], selves)

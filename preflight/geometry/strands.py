@@ -10,7 +10,7 @@ import numpy as np
 from preflight.geometry import cubics
 from preflight.geometry.box_pairs import BoxTree
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
-from preflight.geometry.roundness import clear_of_themselves
+from preflight.geometry.roundness import clear_of_themselves, distances_from
 
 __all__ = ["TOUCH", "Strands", "exact_repeats"]
 
@@ -92,10 +92,24 @@ class Strands(msgspec.Struct, frozen=True, eq=False, dict=True):
     @cached_property
     def clear_of_themselves(self) -> Floats:
         """(c,) mm: see :func:`preflight.geometry.roundness.clear_of_themselves`."""
+        return clear_of_themselves(self.segments, self.offsets, self.middles, self.rings)
+
+    @cached_property
+    def middles(self) -> Floats:
+        """(c, 2) middle of the box round each contour's control points."""
         boxes = self.tree.contour_boxes()
-        return clear_of_themselves(
-            self.segments, self.offsets, (boxes[:, :2] + boxes[:, 2:]) / 2.0, self.rings
-        )
+        return np.asarray((boxes[:, :2] + boxes[:, 2:]) / 2.0)
+
+    @cached_property
+    def _distances(self) -> tuple[Floats, Floats]:
+        return distances_from(self.segments, self.offsets, self.middles)
+
+    def surely_apart(self, first: Integers, second: Integers, reach: float) -> Flags:
+        """(k,) pairs of contours of which one keeps farther from its middle than the other ever gets from there."""
+        inner, outer = self._distances
+        x, y = (np.ascontiguousarray(self.middles[:, k]) for k in (0, 1))
+        away = np.hypot(x[first] - x[second], y[first] - y[second]) + reach
+        return np.asarray((away + outer[first] < inner[second]) | (away + outer[second] < inner[first]))
 
     def exits(self, segment: Integers, t: Floats, forward: bool, radius: float) -> Floats:
         """Direction (k, 2) from each place to where the contour first leaves the circle round it.

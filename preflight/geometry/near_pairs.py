@@ -1,0 +1,106 @@
+"""Which segments of different contours come near each other, never all pairs at once. Knows no limits of a job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.strands import Strands
+
+__all__ = ["near_segments", "pair_keys"]
+
+_AT_A_TIME = 1024
+"""Contours whose neighbours are looked for at a time: even if each lay in each other's box, memory bears it."""
+
+_MANY = 16
+"""Times as many pairs as contours: from here on their distances from their middles are worth knowing."""
+
+
+def near_segments(
+    strands: Strands,
+    reach: float,
+    contours: Flags | None = None,
+    groups: Integers | None = None,
+    pairs: Integers | None = None,
+    exclude: Integers | None = None,
+) -> tuple[Integers, Integers]:
+    """Pairs of segments of different contours, the first contour before the second, whose boxes come within ``reach``.
+
+    Parameters
+    ----------
+    contours : (c,) bool, optional
+        Only these are looked at.
+    groups : (c,) int, optional
+        Only contours with equal labels are compared.
+    pairs, exclude : (k, 2) int, optional
+        Only these pairs of contours are compared; these are not.
+    """
+    boxes = strands.tree.contour_boxes()
+    usable = ~np.isnan(boxes[:, 0]) & (True if contours is None else contours)
+    found = [(np.empty(0, np.intp), np.empty(0, np.intp))]
+    barred = None if exclude is None or not len(exclude) else pair_keys(exclude, len(boxes))
+    chunks = _given(pairs, usable) if pairs is not None else _neighbours(boxes, np.flatnonzero(usable), reach)
+    for one, other in chunks:
+        if groups is not None:
+            same = groups[one] == groups[other]
+            one, other = one[same], other[same]
+        if barred is not None:
+            free = ~np.isin(one * len(boxes) + other, barred)
+            one, other = one[free], other[free]
+        if len(one) > _MANY * min(_AT_A_TIME, len(boxes)):
+            apart = strands.surely_apart(one, other, reach)
+            one, other = one[~apart], other[~apart]
+        first, second = strands.tree.near_between_contours(one, other, reach)
+        near = ~_side_by_side(strands.segments, first, second, reach)
+        found.append((first[near], second[near]))
+    first, second = (np.concatenate(column) for column in zip(*found, strict=True))
+    return first, second
+
+
+def _side_by_side(segments: Floats, first: Integers, second: Integers, reach: float) -> Flags:
+    """(k,) pairs of segments whose control points a strip along the one or the other keeps apart."""
+    apart = np.zeros(len(first), bool)
+    for along in (first, second):
+        chord = segments[along, 3] - segments[along, 0]
+        size = np.sqrt((chord * chord).sum(axis=1))
+        across_x, across_y = -chord[:, 1], chord[:, 0]
+        one, other = (
+            segments[rows, :, 0] * across_x[:, None] + segments[rows, :, 1] * across_y[:, None]
+            for rows in (first, second)
+        )
+        room = reach * size
+        apart |= one.min(axis=1) > other.max(axis=1) + room
+        apart |= other.min(axis=1) > one.max(axis=1) + room
+    return apart
+
+
+def pair_keys(pairs: Integers, count: int) -> Integers:
+    """(k,) one number for each pair (k, 2) of ``count`` contours, whichever way round it is given."""
+    ordered = np.sort(np.asarray(pairs, np.intp).reshape(-1, 2), axis=1)
+    return np.asarray(ordered[:, 0] * count + ordered[:, 1])
+
+
+def _given(pairs: Integers, usable: Flags) -> list[tuple[Integers, Integers]]:
+    count = len(usable)
+    keys = np.sort(pair_keys(pairs, count))
+    keys = keys[np.append(True, keys[1:] != keys[:-1])[: len(keys)]]
+    one, other = keys // count, keys % count
+    kept = (one != other) & usable[one] & usable[other]
+    return [(one[kept], other[kept])]
+
+
+def _neighbours(boxes: Floats, usable: Integers, reach: float) -> Iterator[tuple[Integers, Integers]]:
+    """Pairs of boxes that come within ``reach`` of each other in x and in y, first < second, part by part."""
+    half = reach / 2.0
+    # A line from corner to corner has the box that is asked for, and is made faster than the box.
+    corners = boxes[usable].reshape(-1, 2, 2) + np.array([[-half], [half]])
+    around = shapely.linestrings(corners)
+    tree = shapely.STRtree(around)
+    for begin in range(0, len(usable), _AT_A_TIME):
+        first, second = tree.query(around[begin : begin + _AT_A_TIME])
+        first = first + begin
+        later = second > first
+        yield usable[first[later]], usable[second[later]]
