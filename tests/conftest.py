@@ -1,4 +1,7 @@
-"""One headless Chromium for all tests of a process: Playwright's synchronous interface runs only once in each."""
+"""For all tests: no example of a property is timed, and one headless Chromium a process.
+
+Playwright's synchronous interface runs only once in each process.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+# A busy machine makes any single example slow; what is slow is the benchmarks' business.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 ARGUMENTS = [
     "--headless",

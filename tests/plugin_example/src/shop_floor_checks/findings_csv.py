@@ -34,7 +34,12 @@ class CsvRenderer(Renderer):
                     row += finding.bounds_mm[:2] if finding.bounds_mm else ["", ""]
                     table.writerow(map(_cell, row))
                 for gap in page.not_checked:
-                    table.writerow(map(_cell, (file.path, page.number, "not checked", gap.what, gap.message)))
+                    table.writerow(
+                        map(
+                            _cell,
+                            (file.path, page.number, "not checked", f"{gap.kind}: {gap.what}", gap.message),
+                        )
+                    )
         return text.getvalue().encode("utf-8", "backslashreplace")
 
 
