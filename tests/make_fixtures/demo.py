@@ -8,6 +8,7 @@ from pathlib import Path
 
 from demo_sheet.archive import archive_files
 from demo_sheet.faults import faulty, no_cut_line
+from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.season import summer_season
 from demo_sheet.svg_writer import svg_text
 
@@ -17,12 +18,12 @@ _DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 def files() -> dict[str, bytes]:
     """Every file of the demo by its path inside the folder."""
     sheet, faults = faulty()
+    sheets = {"summer-season": summer_season(), "faulty": sheet, "no-cut-line": no_cut_line()}
     expected = json.dumps([fault.plain() for fault in faults], indent=1) + "\n"
     return {
-        "summer-season.svg": svg_text(summer_season()).encode(),
-        "faulty.svg": svg_text(sheet).encode(),
+        **{f"{name}.svg": svg_text(drawn).encode() for name, drawn in sheets.items()},
+        **{f"{name}.pdf": pdf_bytes(drawn) for name, drawn in sheets.items()},
         "faulty.expected.json": expected.encode(),
-        "no-cut-line.svg": svg_text(no_cut_line()).encode(),
         **{f"archive/{name}": content for name, content in archive_files().items()},
     }
 
