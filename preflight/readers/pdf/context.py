@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pikepdf
 
 from preflight.artwork.model import Note, NoteKind, Origin
@@ -20,7 +22,7 @@ class Context:
     page : number of the page, from 1.
     streams : unpacks streams within the limits of the document.
     notes : what is said about the page, each thing about one place once.
-    here : the operator at work, for notes written by parts that do not know where they are called from.
+    here : gives the operator at work, for notes written by parts that do not know where they are called from.
     """
 
     def __init__(
@@ -32,7 +34,7 @@ class Context:
         self.limits = limits
         self.deadline = deadline
         self.notes: list[Note] = []
-        self.here: Origin | None = None
+        self.here: Callable[[], Origin | None] = lambda: None
         self._said: set[tuple[str, str | None]] = set()
         self._forms = 0
 
@@ -52,7 +54,7 @@ class Context:
         place : where; the operator at work if it is not given.
         once : say it for the first place only, not for every place.
         """
-        place = place or self.here
+        place = place or self.here()
         key = (what + message, None if once or place is None else place.ref)
         if key not in self._said:
             self._said.add(key)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
-from preflight.artwork.model import Artwork, NoteKind, Object, Page
+from preflight.artwork.model import Artwork, NoteKind, Page
 from preflight.geometry import extents, transform
 from preflight.geometry.outlines import Flags, Outlines
+from preflight.readers.clipping import clipped_away
+from preflight.readers.coordinates import sane
 from preflight.readers.errors import Unreadable
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.clip import ClipNode, regions
@@ -30,11 +32,11 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
             None,
             "Simplify the artwork, or raise the limit in the profile.",
         )
-    outlines, absurd = _sane(outlines, context.limits.coordinate)
+    outlines, absurd = sane(outlines, context.limits.coordinate)
     objects = canvas.objects
     _say_what_is_broken(canvas, absurd)
     clips = _Clips(context, shapes, outlines, list(canvas.chains))
-    for index in clips.clipped_away(objects):
+    for index in clipped_away(objects, outlines, clips.outlines, clips.rules, context.deadline.check):
         objects[index] = msgspec.structs.replace(objects[index], clipped_away=True)
     if canvas.borne:
         order = canvas.paint_order()
@@ -69,21 +71,6 @@ def _say_what_is_broken(canvas: Canvas, absurd: Flags) -> None:
         canvas.context.note(NoteKind.FAULT, "coordinates", message, objects[index].origin)
 
 
-def _sane(outlines: Outlines, limit: float) -> tuple[Outlines, Flags]:
-    """Outlines with absurd objects emptied, and which those are."""
-    bad = np.zeros(outlines.object_count, bool)
-    with np.errstate(invalid="ignore"):
-        segments = ~(np.abs(outlines.segments) < limit).all(axis=(1, 2))
-        starts = ~(np.abs(outlines.starts) < limit).all(axis=1)
-    of_contour = outlines.object_of_contour
-    bad[of_contour[starts]] = True
-    bad[of_contour[outlines.contour_of_segment[segments]]] = True
-    if not bad.any():
-        return outlines, bad
-    joined = Outlines.joined([outlines, Outlines.empty(1)])
-    return joined.of_objects(np.where(bad, outlines.object_count, np.arange(outlines.object_count))), bad
-
-
 def _grown(page: Page, outlines: Outlines) -> Page:
     """A page that states no size at all holds at least what is drawn on it."""
     boxes = extents.object_boxes(outlines)
@@ -100,7 +87,6 @@ class _Clips:
     def __init__(
         self, context: Context, shapes: Outlines, drawn: Outlines, chains: list[tuple[ClipNode, ...]]
     ) -> None:
-        self._drawn = drawn
         self.outlines: list[Outlines] = []
         self.rules: list[tuple[str, ...]] = []
         for chain in chains:
@@ -108,63 +94,3 @@ class _Clips:
             found = [region for node in chain for region in regions(node, shapes, drawn)]
             self.outlines.append(Outlines.joined([outline for outline, _ in found]))
             self.rules.append(tuple(rule for _, rule in found))
-
-    def clipped_away(self, objects: list[Object]) -> list[int]:
-        """Which objects their clip leaves nothing of.
-
-        Boxes decide first; where they meet, the true regions do, to 0.01 mm.
-        """
-        clipped = [(index, one) for index, one in enumerate(objects) if one.clip is not None]
-        if not clipped:
-            return []
-        away = []
-        boxes = extents.object_boxes(self._drawn)
-        allowed = [_common_box(outline) for outline in self.outlines]
-        areas: dict[int, object] = {}
-        for index, one in clipped:
-            place = one.clip
-            if place is None or not np.isfinite(boxes[index]).all():
-                continue
-            reach = one.stroke.width / 2
-            x0, y0, x1, y1 = (boxes[index] + np.array([-reach, -reach, reach, reach])).tolist()
-            left, top, right, bottom = allowed[place]
-            if (
-                x0 > right
-                or x1 < left
-                or y0 > bottom
-                or y1 < top
-                or right < left
-                or bottom < top
-                or (
-                    not (x0 >= left and x1 <= right and y0 >= top and y1 <= bottom)
-                    and self._outside(index, place, reach, areas)
-                )
-            ):
-                away.append(index)
-        return away
-
-    def _outside(self, index: int, place: int, reach: float, areas: dict[int, object]) -> bool:
-        import shapely
-
-        from preflight.geometry.rings import polygons
-
-        if place not in areas:
-            regions_ = polygons(self.outlines[place], list(self.rules[place]), 0.01)
-            area = shapely.intersection_all(regions_)
-            shapely.prepare(area)
-            areas[place] = area
-        one = self._drawn.of_objects([index])
-        filled = polygons(one, ["nonzero"], 0.01)[0]
-        if shapely.is_empty(filled):
-            return False
-        return not bool(shapely.dwithin(areas[place], filled, reach))
-
-
-def _common_box(outline: Outlines) -> tuple[float, float, float, float]:
-    """Box that all regions of a clip share; inside out where there is none."""
-    boxes = extents.object_boxes(outline)
-    if not np.isfinite(boxes).all():
-        return (np.inf, np.inf, -np.inf, -np.inf)
-    x0, y0 = boxes[:, :2].max(axis=0).tolist()
-    x1, y1 = boxes[:, 2:].min(axis=0).tolist()
-    return x0, y0, x1, y1
