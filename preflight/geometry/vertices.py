@@ -6,13 +6,14 @@ What a vertex is and which way a path runs there: SVG 2, 13.7.3 and 9.6.1 (direc
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import msgspec
 import numpy as np
 
 from .arcs import arcs_to_cubics
-from .outlines import Floats
-from .pathscan import scanned, values
+from .outlines import Flags, Floats, Integers
+from .pathscan import doubtful, scanned, values
 from .pathsteps import Steps, steps_of
 from .pathtext import valid_prefix
 
@@ -40,22 +41,21 @@ def vertices(texts: Sequence[str]) -> list[Vertices]:
     Every moveto the file writes and the end of every segment is a vertex, those of zero length included; ``z``
     ends on a vertex of its own.
     """
-    scan = scanned([valid_prefix("" if text.strip() == "none" else text)[0] for text in texts])
+    whole = ["" if text.strip() == "none" else text for text in texts]
+    scan = scanned(whole)
+    suspects = doubtful(scan)
+    if suspects:
+        scan = scanned([valid_prefix(text)[0] if at in suspects else text for at, text in enumerate(whole)])
     if not len(scan.letters):
-        return [_none() for _ in texts]
+        return [Vertices(np.empty((0, 2)), np.empty(0)) for _ in texts]
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         steps = steps_of(scan, values(scan))
-        leaving, arriving = _tangents(steps)
-    found: list[Vertices] = []
-    bounds = np.searchsorted(steps.path, np.arange(len(texts) + 1))
-    for start, end in zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True):
-        rows = slice(start, end)
-        found.append(_of_path(steps, rows, leaving[rows], arriving[rows]))
-    return found
-
-
-def _none() -> Vertices:
-    return Vertices(np.empty((0, 2)), np.empty(0))
+        angles = _angles(steps, *_tangents(steps))
+    # What starts a contour after ``z`` by itself stands on the vertex that ``z`` made.
+    written = np.flatnonzero((steps.name != ord("M")) | (steps.first >= 0))
+    bounds = np.searchsorted(steps.path[written], np.arange(len(texts) + 1)).tolist()
+    rows = [written[start:end] for start, end in pairwise(bounds)]
+    return [Vertices(steps.end[own], angles[own]) for own in rows]
 
 
 def _tangents(steps: Steps) -> tuple[Floats, Floats]:
@@ -85,54 +85,52 @@ def _first_way(places: Floats) -> Floats:
     return chosen
 
 
-def _of_path(steps: Steps, rows: slice, leaving: Floats, arriving: Floats) -> Vertices:
-    """Vertices of one path. Directions hang on neighbours near and far, so this goes step by step."""
-    written = (steps.name[rows] != ord("M")) | (steps.first[rows] >= 0)
-    contours = steps.contour[rows]
-    angles = np.zeros(len(written))
-    for contour in range(int(contours[0]), int(contours[-1]) + 1) if len(contours) else ():
-        begin, end = np.searchsorted(contours, [contour, contour + 1]).tolist()
-        angles[begin:end] = _angles(
-            leaving[begin + 1 : end], arriving[begin + 1 : end], steps.name[rows][end - 1]
-        )
-    return Vertices(steps.end[rows][written], angles[written])
+def _angles(steps: Steps, leaving: Floats, arriving: Floats) -> Floats:
+    """(k,) degrees at the end of each step."""
+    count = len(steps.name)
+    rows = np.arange(count)
+    moves = steps.name == ord("M")
+    begin = np.flatnonzero(moves)
+    end = np.append(begin[1:], count) - 1
+    first, last = begin[steps.contour], end[steps.contour]
+    out, into = _ways(leaving, arriving, moves, first, last)
+    following = np.minimum(rows + 1, count - 1)
+    opening = np.minimum(first + 1, count - 1)
+    closed = steps.name[last] == ord("Z")
+    joint = _half_way(into[last], out[opening])
+    angles = _half_way(into, out[following])
+    angles = np.where(moves, out[following], angles)
+    angles = np.where(rows == last, into, angles)
+    angles = np.where(closed & (moves | (rows == last)), joint, angles)
+    return np.where(first == last, 0.0, angles)
 
 
-def _angles(leaving: Floats, arriving: Floats, last: int) -> list[float]:
-    """Degrees at the vertices of one sub-path, its start first; the arrays hold its segments."""
-    has_length = (leaving != 0).any(axis=1).tolist()
-    if not any(has_length):
-        return [0.0] * (len(has_length) + 1)
-    out = np.degrees(np.arctan2(leaving[:, 1], leaving[:, 0])).tolist()
-    into = np.degrees(np.arctan2(arriving[:, 1], arriving[:, 0])).tolist()
-    before: list[float | None] = []
-    way: float | None = None
-    for index, long in enumerate(has_length):
-        before.append(way)
-        way = into[index] if long else way
-    after: list[float | None] = []
-    way = None
-    for index in range(len(has_length) - 1, -1, -1):
-        after.append(way)
-        way = out[index] if has_length[index] else way
-    after.reverse()
-    for index, long in enumerate(has_length):
-        if not long:
-            back, on = before[index], after[index]
-            # One of the two exists, since some segment of the sub-path has a length.
-            out[index] = back if back is not None else on
-            into[index] = on if on is not None else back
-    inner = [_half_way(into[index], out[index + 1]) for index in range(len(out) - 1)]
-    if last == ord("Z"):
-        joint = _half_way(into[-1], out[0])
-        return [joint, *inner, joint]
-    return [out[0], *inner, into[-1]]
+def _ways(
+    leaving: Floats, arriving: Floats, moves: Flags, first: Integers, last: Integers
+) -> tuple[Floats, Floats]:
+    """(k,) degrees in which each segment leaves and arrives; those without length take after their neighbours.
+
+    Such a segment leaves the way the nearest one before it with a length arrives, and arrives the way the
+    nearest one after it leaves; where there is none on that side, the other decides.
+    """
+    rows = np.arange(len(moves))
+    long = (leaving != 0).any(axis=1) & ~moves
+    out = np.degrees(np.arctan2(leaving[:, 1], leaving[:, 0]))
+    into = np.degrees(np.arctan2(arriving[:, 1], arriving[:, 0]))
+    before = np.maximum.accumulate(np.where(long, rows, -1))
+    after = np.minimum.accumulate(np.where(long, rows, len(rows))[::-1])[::-1]
+    has_before, has_after = before >= first, after <= last
+    behind = into[np.maximum(before, 0)]
+    ahead = out[np.minimum(after, len(rows) - 1)]
+    short_out = np.where(has_before, behind, np.where(has_after, ahead, 0.0))
+    short_into = np.where(has_after, ahead, np.where(has_before, behind, 0.0))
+    return np.where(long, out, short_out), np.where(long, into, short_into)
 
 
-def _half_way(first: float, second: float) -> float:
+def _half_way(first: Floats, second: Floats) -> Floats:
     """The angle that halves the smaller turn from one direction to the other.
 
     Of a path that turns right back both halves are alike; like browsers, this takes the one to the left.
     """
     turn = (second - first + 180.0) % 360.0 - 180.0
-    return first + (turn if abs(turn) < 180.0 - 1e-9 else -180.0) / 2
+    return first + np.where(np.abs(turn) < 180.0 - 1e-9, turn, -180.0) / 2

@@ -12,6 +12,7 @@ from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
 from preflight.readers.svg import read, sniff
+from preflight.readers.svg.reader import SvgReader
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="10mm" height="10mm">'
 
@@ -164,3 +165,17 @@ def test_sniffing_goes_by_content() -> None:
     assert sniff(zlib.compress(b"x")) is False
     assert sniff(gzip.compress(f"{HEAD}</svg>".encode()))
     assert not sniff(b"%PDF-1.7")
+
+
+def test_the_picture_of_a_bomb_is_not_unpacked() -> None:
+    assert SvgReader().picture(gzip.compress(b"\0" * 200_000_000, 1), 1) is None
+    assert SvgReader().picture(gzip.compress(f"{HEAD}</svg>".encode()), 1) == SvgReader().picture(
+        f"{HEAD}</svg>".encode(), 1
+    )
+
+
+def test_transforms_about_boxes_inside_boxes_end_with_a_note() -> None:
+    turned = '<g style="transform-box:fill-box;transform:rotate(90deg);transform-origin:center">'
+    body = f"{turned * 100}<path d='M0 0h2v1z'/>{'</g>' * 100}"
+    assert {note.what for note in page(body).notes} == {"transform-box"}
+    assert not page(body.replace(turned * 100, turned * 30).replace("</g>" * 100, "</g>" * 30)).notes

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from lxml import etree
 
+from preflight.artwork.model import Box, NoteKind
 from preflight.geometry import extents, transform
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.state import State
@@ -14,9 +15,11 @@ from preflight.readers.svg.walk import walk
 __all__ = ["fill_box"]
 
 
-def fill_box(
-    canvas: Canvas, element: etree._Element, state: State
-) -> tuple[float, float, float, float] | None:
+_DEEPEST = 40
+"""Boxes inside boxes that are measured; each takes several levels of the call stack."""
+
+
+def fill_box(canvas: Canvas, element: etree._Element, state: State) -> Box | None:
     """x0, y0, x1, y1 in the element's user space, stroke and markers left out; None where nothing is drawn.
 
     Parameters
@@ -24,7 +27,25 @@ def fill_box(
     state : what the element's parent passes on.
     """
     context = canvas.context
-    aside = Canvas(context, canvas.folder, fill_box, untransformed=element)
+    # Boxes inside boxes are asked for again by each that holds them.
+    key = (element, state.style, state.viewport, state.uses)
+    if key not in context.boxes:
+        context.boxes[key] = _measured(canvas, element, state)
+    return context.boxes[key]
+
+
+def _measured(canvas: Canvas, element: etree._Element, state: State) -> Box | None:
+    context = canvas.context
+    quiet, viewport = context.quiet, context.viewport
+    if canvas.depth >= _DEEPEST:
+        context.quiet = False
+        message = (
+            "Transforms about the objects' own boxes are nested too deeply; the inner ones are left out."
+        )
+        context.note(NoteKind.NOT_MODELLED, "transform-box", message, element)
+        context.quiet = quiet
+        return None
+    aside = Canvas(context, canvas.folder, fill_box, untransformed=element, depth=canvas.depth + 1)
     before = State(
         style=state.style,
         matrix=IDENTITY,
@@ -33,7 +54,7 @@ def fill_box(
         prefix="box/",  # what is measured counts as drawn again
         uses=state.uses,
     )
-    quiet, viewport, context.quiet = context.quiet, context.viewport, True
+    context.quiet = True
     try:
         walk(aside, before, iter((element,)))
     finally:

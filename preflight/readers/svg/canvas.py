@@ -65,6 +65,7 @@ class Canvas:
     ----------
     measure : gives the box of what an element draws, for transforms that are about it.
     untransformed : an element whose own transform is left out, for it is the one that is measured.
+    depth : how many canvases wait for what is measured on this one.
     """
 
     def __init__(
@@ -73,11 +74,13 @@ class Canvas:
         folder: Path | None,
         measure: Callable[[Canvas, etree._Element, State], Box | None],
         untransformed: etree._Element | None = None,
+        depth: int = 0,
     ) -> None:
         self.context = context
         self.folder = folder
         self._measure = measure
         self._untransformed = untransformed
+        self.depth = depth
         self.layers = Layers()
         self.objects: list[Object] = []
         self.matrices: list[Matrix] = []

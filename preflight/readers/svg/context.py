@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from lxml import etree
 
-from preflight.artwork.model import Note, NoteKind, Origin
+from preflight.artwork.model import Box, Note, NoteKind, Origin
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.svg.cascade import INITIAL_STYLE, Cascade, Style
@@ -60,6 +60,7 @@ class Context:
         self.viewport: tuple[float, float] = (0.0, 0.0)
         self.window: tuple[float, float] = (0.0, 0.0)
         self.quiet = False
+        self.boxes: dict[Any, Box | None] = {}
         self._expanded = 0
         self._paths: dict[etree._Element, str] = {}
         self._said: set[tuple[str, Any]] = set()
@@ -94,6 +95,16 @@ class Context:
             None,
             "Expand the symbols in the drawing program, or raise the limit in the profile.",
         )
+
+    def refuse_more(self, elements: int) -> None:
+        """Give up before drawing again more elements than the limit leaves.
+
+        Raises
+        ------
+        Unreadable
+        """
+        if self._expanded + elements > self.limits.use_expansion:
+            raise self._exploded()
 
     def count_expanded(self) -> None:
         """Count one more element met inside ``<use>``, a marker or a clip path.

@@ -11,7 +11,7 @@ from lxml import etree
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
 
-__all__ = ["SVG", "XLINK", "Document", "parse", "sniff"]
+__all__ = ["SVG", "XLINK", "Document", "parse", "sniff", "unpacked"]
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
@@ -57,7 +57,7 @@ def parse(data: bytes, limits: Limits) -> Document:
     Unreadable
         Empty, not XML, not SVG, external or exploding entities, or over a limit.
     """
-    data = _unpacked(data, limits)
+    data = unpacked(data, limits)
     if not data.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
         raise Unreadable("The file is empty", None, "Export the artwork again.")
     if b"ENTITY" in data or (b"E\x00N\x00T\x00I\x00T\x00Y" in data):
@@ -69,7 +69,14 @@ def parse(data: bytes, limits: Limits) -> Document:
     return Document(root, namespaced, _text(data[:4096]))
 
 
-def _unpacked(data: bytes, limits: Limits) -> bytes:
+def unpacked(data: bytes, limits: Limits) -> bytes:
+    """The document itself, whether stored plain or compressed.
+
+    Raises
+    ------
+    Unreadable
+        Too large, too large once unpacked, or the packing is damaged.
+    """
     if len(data) > limits.file_size:
         raise Unreadable(
             f"The file is {len(data) / 1e6:.0f} MB, above the limit of {limits.file_size / 1e6:.0f} MB",

@@ -88,6 +88,7 @@ def _draw_on(canvas: Canvas, shape: Marked, places: Vertices) -> None:
         design = _design(context, shape, address) if address and last > first else None
         if design is None:
             continue
+        context.refuse_more((last - first) * (1 + len(design.element)))
         for index in range(first, last):
             context.count_expanded()
             turn = angles[index] if design.angle is None else design.angle

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import base64
-import gzip
 from pathlib import Path
 
 from preflight.artwork import Artwork
 from preflight.readers.limits import Limits
 
 __all__ = ["SvgReader"]
-
-_GZIP = b"\x1f\x8b"
 
 
 class SvgReader:
@@ -38,6 +35,16 @@ class SvgReader:
         return read(data, name, limits, folder)
 
     def picture(self, data: bytes, page: int) -> str | None:
-        """The document itself, which a browser shows as an image without running or loading anything."""
-        plain = gzip.decompress(data) if data.startswith(_GZIP) else data
+        """The document itself, which a browser shows as an image without running or loading anything.
+
+        Unpacking keeps within the default limits; beyond them there is no picture.
+        """
+        from preflight.readers.errors import Unreadable
+
+        from .document import unpacked
+
+        try:
+            plain = unpacked(data, Limits())
+        except Unreadable:
+            return None
         return "data:image/svg+xml;base64," + base64.b64encode(plain).decode("ascii")
