@@ -53,7 +53,7 @@ def _drawn(page: Any) -> bytes | None:
         return None
     scale = min(LONGEST / max(width, height), math.sqrt(PIXELS / (width * height)))
     columns, rows = max(1, round(width * scale)), max(1, round(height * scale))
-    bitmap = pypdfium2.PdfBitmap.new_native(columns, rows, raw.FPDFBitmap_BGRx)
+    bitmap = pypdfium2.PdfBitmap.new_native(columns, rows, raw.FPDFBitmap_BGR)
     bitmap.fill_rect((255, 255, 255, 255), 0, 0, columns, rows)
     end = time.monotonic() + SECONDS
     pause = raw.IFSDK_PAUSE(version=1)
@@ -63,5 +63,5 @@ def _drawn(page: Any) -> bytes | None:
     if status != raw.FPDF_RENDER_DONE:
         return None
     buffer = io.BytesIO()
-    bitmap.to_pil().save(buffer, "PNG", optimize=False)
+    bitmap.to_pil().convert("RGB").save(buffer, "PNG", optimize=False)
     return buffer.getvalue()
