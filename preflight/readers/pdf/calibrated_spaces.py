@@ -16,7 +16,7 @@ from preflight.colour import spaces
 from preflight.readers.pdf.colour_space import ColourSpace, Interval, Say, Triple
 from preflight.readers.pdf.device_spaces import device_rgb
 from preflight.readers.pdf.streams import Streams
-from preflight.readers.pdf.values import number, numbers
+from preflight.readers.pdf.values import entry, number, numbers
 
 __all__ = ["CalGray", "CalRgb", "IccBased", "Lab", "SpaceError"]
 
@@ -30,7 +30,7 @@ class SpaceError(Exception):
 
 
 def _triple(parameters: pikepdf.Object, key: str, default: Triple | None) -> Triple:
-    value = parameters.get(key)
+    value = entry(parameters, key)
     if value is None and default is not None:
         return default
     found = numbers(value)
@@ -59,7 +59,8 @@ class CalGray(ColourSpace):
     def __init__(self, say: Say, parameters: pikepdf.Object) -> None:
         super().__init__(say, ((0.0, 1.0),), (0.0,))
         self._white = _white(parameters)
-        gamma = number(parameters.get("/Gamma", 1))
+        given = entry(parameters, "/Gamma")
+        gamma = 1.0 if given is None else number(given)
         if gamma is None:
             raise SpaceError("Gamma is no number")
         _gamma([gamma])
@@ -83,7 +84,7 @@ class CalRgb(ColourSpace):
         self._white = _white(parameters)
         self._gamma = _triple(parameters, "/Gamma", (1.0, 1.0, 1.0))
         _gamma(self._gamma)
-        matrix = parameters.get("/Matrix")
+        matrix = entry(parameters, "/Matrix")
         found = list(_IDENTITY) if matrix is None else numbers(matrix)
         if found is None or len(found) != 9:
             raise SpaceError("Matrix is not nine numbers")
@@ -103,7 +104,7 @@ class Lab(ColourSpace):
     name = "lab"
 
     def __init__(self, say: Say, parameters: pikepdf.Object) -> None:
-        bounds = parameters.get("/Range")
+        bounds = entry(parameters, "/Range")
         found = [-100.0, 100.0, -100.0, 100.0] if bounds is None else numbers(bounds)
         if found is None or len(found) != 4 or found[0] > found[1] or found[2] > found[3]:
             raise SpaceError("Range is not two pairs of numbers")
@@ -148,12 +149,12 @@ class IccBased(ColourSpace):
     def __init__(
         self, say: Say, stream: pikepdf.Object, alternate: ColourSpace | None, streams: Streams
     ) -> None:
-        count = stream.get("/N")
+        count = entry(stream, "/N")
         if count not in (1, 3, 4):
             raise SpaceError("N, the number of its components, is not 1, 3 or 4")
         header, fault = _header(stream, streams)
         self.profile_space = _profile_space(say, header, fault, int(count))
-        bounds = stream.get("/Range")
+        bounds = entry(stream, "/Range")
         found = [0.0, 1.0] * int(count) if bounds is None else numbers(bounds)
         if self.profile_space == b"Lab " and bounds is None:
             found = [0.0, 100.0, -128.0, 127.0, -128.0, 127.0]  # ISO 32000-1 8.6.5.5: the range of ICC Lab
@@ -170,14 +171,15 @@ class IccBased(ColourSpace):
         self._alternate = alternate
 
     def color(self, values: Sequence[float]) -> Color:
-        """The numbers, and what a screen shows for them without the profile."""
+        """The numbers, and what a screen shows for them without the profile; of a Lab profile, Lab itself."""
+        if self.profile_space == b"Lab ":
+            lab = (values[0], values[1], values[2])
+            return Color(spaces.lab_to_srgb(lab), space=Lab.name, components=lab)
         return Color(self._screen(values), space=self.name, components=tuple(values))
 
     def _screen(self, values: Sequence[float]) -> Triple:
         if self._alternate is not None:
             return self._alternate.color(self._alternate.fitted(values)).rgb
-        if self.profile_space == b"Lab ":
-            return spaces.lab_to_srgb((values[0], values[1], values[2]))
         spread = [
             (value - low) / (high - low) if high > low else 0.0
             for value, (low, high) in zip(values, self.ranges, strict=True)
@@ -187,7 +189,7 @@ class IccBased(ColourSpace):
 
 def _header(stream: pikepdf.Object, streams: Streams) -> tuple[bytes, str | None]:
     """The first bytes of a profile, and what is wrong with it; no more is unpacked, as every page asks anew."""
-    if stream.get("/Filter") == pikepdf.Name.FlateDecode and "/DecodeParms" not in stream:
+    if entry(stream, "/Filter") == pikepdf.Name.FlateDecode and "/DecodeParms" not in stream:
         try:
             return zlib.decompressobj().decompress(stream.read_raw_bytes(), 128), None
         except (zlib.error, pikepdf.PdfError):

@@ -12,7 +12,7 @@ import pikepdf
 from numpy.typing import ArrayLike, NDArray
 
 from preflight.readers.pdf.streams import Streams
-from preflight.readers.pdf.values import number, numbers
+from preflight.readers.pdf.values import entry, number, numbers
 
 __all__ = ["Function", "FunctionError", "function_of", "intervals"]
 
@@ -120,11 +120,11 @@ def _function(value: Any, reading: _Reading, depth: int) -> Function:
         return _Joined([_function(item, reading, depth + 1) for item in _counted(value, 64)])
     if not isinstance(value, (pikepdf.Dictionary, pikepdf.Stream)):
         raise FunctionError("there is no function where one belongs")
-    kind = value.get("/FunctionType")
-    domain = intervals(value.get("/Domain"), "Domain")
+    kind = entry(value, "/FunctionType")
+    domain = intervals(entry(value, "/Domain"), "Domain")
     if not len(domain):
         raise FunctionError("the function has no Domain")
-    given = value.get("/Range")
+    given = entry(value, "/Range")
     range_ = None if given is None else intervals(given, "Range")
     if kind == 2:
         return _Exponential(value, domain, range_)
@@ -193,13 +193,18 @@ class _Joined(Function):
         return tuple(sorted({place for part in self._parts for place in part.breaks()}))
 
 
+def _ends(value: pikepdf.Object, key: str, default: float) -> list[float] | None:
+    given = entry(value, key)
+    return [default] if given is None else numbers(given)
+
+
 class _Exponential(Function):
     """Type 2 (7.10.3): C0 + x^N (C1 - C0)."""
 
     def __init__(self, value: pikepdf.Object, domain: Floats, range_: Floats | None) -> None:
-        start = numbers(value.get("/C0", pikepdf.Array([0])))
-        end = numbers(value.get("/C1", pikepdf.Array([1])))
-        exponent = number(value.get("/N"))
+        start = _ends(value, "/C0", 0.0)
+        end = _ends(value, "/C1", 1.0)
+        exponent = number(entry(value, "/N"))
         if start is None or end is None or not start or len(start) != len(end):
             raise FunctionError("C0 and C1 are not lists of equally many numbers")
         if exponent is None:
@@ -228,14 +233,14 @@ class _Stitched(Function):
     def __init__(
         self, value: pikepdf.Object, domain: Floats, range_: Floats | None, reading: _Reading, depth: int
     ) -> None:
-        parts = value.get("/Functions")
+        parts = entry(value, "/Functions")
         if not isinstance(parts, pikepdf.Array):
             raise FunctionError("the list of functions to stitch is missing")
         if len(domain) != 1:
             raise FunctionError("a stitching function takes one number")
         self._parts = [_function(part, reading, depth + 1) for part in _counted(parts, 1024)]
-        bounds = numbers(value.get("/Bounds"))
-        encode = numbers(value.get("/Encode"))
+        bounds = numbers(entry(value, "/Bounds"))
+        encode = numbers(entry(value, "/Encode"))
         count = len(self._parts)
         if bounds is None or len(bounds) != count - 1:
             raise FunctionError(f"{count} stitched functions need {count - 1} Bounds")

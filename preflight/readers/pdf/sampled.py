@@ -9,7 +9,7 @@ import pikepdf
 
 from preflight.readers.pdf.functions import Floats, Function, FunctionError
 from preflight.readers.pdf.streams import Streams
-from preflight.readers.pdf.values import number, numbers
+from preflight.readers.pdf.values import entry, number, numbers
 
 __all__ = ["Sampled"]
 
@@ -25,7 +25,7 @@ class Sampled(Function):
     def __init__(self, value: pikepdf.Object, domain: Floats, range_: Floats, streams: Streams) -> None:
         inputs, outputs = len(domain), len(range_)
         super().__init__(domain, range_, outputs)
-        size = numbers(value.get("/Size"))
+        size = numbers(entry(value, "/Size"))
         if size is None or len(size) != inputs or any(one < 1 or one != int(one) for one in size):
             raise FunctionError(f"Size is not {inputs} whole numbers above 0")
         self._size = np.array(size, dtype=np.int64)
@@ -33,15 +33,15 @@ class Sampled(Function):
             raise FunctionError(f"the table holds more than {_MOST_SAMPLES:,} samples")
         if int((self._size > 1).sum()) > _MOST_DIMENSIONS:
             raise FunctionError(f"the table has more than {_MOST_DIMENSIONS} dimensions")
-        bits = number(value.get("/BitsPerSample"))
+        bits = number(entry(value, "/BitsPerSample"))
         if bits not in _WIDTHS or bits is None:
             raise FunctionError("BitsPerSample is none of the widths a sample can have")
-        encode = value.get("/Encode")
-        decode = value.get("/Decode")
+        encode = entry(value, "/Encode")
+        decode = entry(value, "/Decode")
         # Encode may turn a dimension round, Decode an output: their ends are not in order then.
         self._encode = self._pairs(encode, np.stack([np.zeros(inputs), self._size - 1.0], axis=1), "Encode")
         self._decode = self._pairs(decode, range_, "Decode")
-        if value.get("/Order", 1) != 1:
+        if entry(value, "/Order") not in (None, 1):
             self.remarks = ("A sampled function asks for cubic interpolation; it is read in straight lines.",)
         count = int(self._size.prod()) * outputs
         found = streams.unpacked(value)

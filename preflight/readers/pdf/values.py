@@ -8,10 +8,10 @@ from typing import Any
 
 import pikepdf
 
-__all__ = ["entry", "identity", "name_text", "number", "numbers", "text", "text_of_name_bytes"]
+__all__ = ["entry", "identity", "key_text", "name_text", "number", "numbers", "object_of", "text"]
 
 
-def text_of_name_bytes(raw: bytes) -> str:
+def _decoded(raw: bytes) -> str:
     """A name as a person sees it: UTF-8 (ISO 32000-1 7.3.5), else Latin-1; ``#xx`` is decoded already."""
     try:
         return raw.decode("utf-8")
@@ -23,7 +23,7 @@ def name_text(value: Any) -> str | None:
     """The text of a name object without its slash, or None where the value is no name."""
     if not isinstance(value, pikepdf.Name):
         return None
-    return text_of_name_bytes(bytes(value)[1:])
+    return _decoded(bytes(value)[1:])
 
 
 def number(value: Any) -> float | None:
@@ -76,3 +76,24 @@ def text(value: Any) -> str | None:
         return str(value)
     except (UnicodeDecodeError, ValueError):
         return bytes(value).decode("latin-1")
+
+
+def key_text(key: str) -> str:
+    """The text of a dictionary's key as pikepdf gives it, without its slash."""
+    return _decoded(key.encode("utf-8", "surrogateescape")[1:])
+
+
+def object_of(value: Any) -> Any:
+    """The PDF object of a value read from a content stream: names are str, strings bytes, arrays lists.
+
+    What has no place in an array (a nested dictionary) becomes null.
+    """
+    if isinstance(value, str):
+        return pikepdf.Name(f"/{value}")
+    if isinstance(value, bytes):
+        return pikepdf.String(value)
+    if isinstance(value, list):
+        return pikepdf.Array([object_of(item) for item in value])
+    if isinstance(value, (int, float)):
+        return int(value) if float(value).is_integer() else value
+    return None
