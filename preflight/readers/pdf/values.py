@@ -45,8 +45,10 @@ def numbers(value: Any) -> list[float] | None:
     return None if None in found else [item for item in found if item is not None]
 
 
-def identity(value: pikepdf.Object) -> tuple[int, int] | None:
-    """Object and generation number of an indirect object, or None for a direct one."""
+def identity(value: Any) -> tuple[int, int] | None:
+    """Object and generation number of an indirect object, or None for a direct one and for plain values."""
+    if not isinstance(value, pikepdf.Object):
+        return None
     found = value.objgen
     return None if found == (0, 0) else found
 
