@@ -173,6 +173,7 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     layer : index into ``Artwork.layers``, or None.
     classes : class names, for role matching.
     opacity : product of the object's and its groups' opacity, 0–1.
+    overprint_mode : 1 where a component of zero leaves what lies below as it is (PDF's OPM), else 0.
     clip : index into ``Artwork.clips``, or None.
     clipped_away : the clip leaves nothing of the object.
     hidden : why the object is not drawn (``display``, ``visibility``, ``layer``, ``switch`` …), or None.
@@ -195,6 +196,7 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     opacity: float = 1.0
     blend: str = "normal"
     overprint: bool = False
+    overprint_mode: int = 0
     clip: int | None = None
     clipped_away: bool = False
     hidden: str | None = None

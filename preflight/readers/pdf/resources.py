@@ -20,6 +20,8 @@ class Resources:
         self.dictionary = dictionary
         self.behind = behind
         self._found: dict[tuple[str, str], Any] = {}
+        self.kept: dict[tuple[str, str], Any] = {}
+        """What was made of an entry, by category and name, so that it need not be made again."""
 
     def find(self, category: str, name: str) -> Any:
         """What a name stands for (`pikepdf.Object`), or None.

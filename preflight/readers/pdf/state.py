@@ -11,7 +11,7 @@ from preflight.artwork.model import Color, Paint, PaintKind
 from preflight.readers.matrices import IDENTITY, Matrix
 
 if TYPE_CHECKING:
-    from preflight.readers.pdf.colour_spaces import ColourSpace
+    from preflight.readers.pdf.colour_space import ColourSpace
 
 __all__ = ["BLACK", "GraphicsState", "TextState"]
 
@@ -49,6 +49,7 @@ class GraphicsState(msgspec.Struct):
     soft_mask : a soft mask other than /None is in force.
     overprint, stroke_overprint, overprint_mode : ``op``, ``OP``, ``OPM``.
     clips : numbers of the clips in force, as the canvas counts them, outermost first.
+    group_alpha, group_blend : of the transparency groups around, which ``Q`` cannot change.
     """
 
     matrix: Matrix = IDENTITY
@@ -70,6 +71,8 @@ class GraphicsState(msgspec.Struct):
     stroke_overprint: bool = False
     overprint_mode: int = 0
     clips: tuple[int, ...] = ()
+    group_alpha: float = 1.0
+    group_blend: str = "normal"
     text: TextState = msgspec.field(default_factory=TextState)
 
     def copied(self) -> GraphicsState:
