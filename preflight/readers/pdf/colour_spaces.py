@@ -48,6 +48,8 @@ class Colours:
         # Each entry holds its resources, so that no other can come to the same address.
         self._named: dict[tuple[int, str, bool], tuple[Resources | None, ColourSpace]] = {}
         self._substituted: dict[int, tuple[Resources, _Substitutes]] = {}
+        self.shadings: dict[object, Any] = {}
+        """What `shadings` has read, by object; nothing else uses it."""
         self._defined: dict[tuple[object, tuple[int, ...]], ColourSpace] = {}
 
     def say(self, kind: NoteKind, what: str, message: str) -> None:

@@ -6,6 +6,7 @@ The named inks are what prints. The alternate space and the tint transform only 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 import msgspec
 
@@ -13,7 +14,7 @@ from preflight.artwork.model import NO_PAINT, Color, NoteKind, Origin, Paint, Pa
 from preflight.readers.pdf.colour_space import Colorant, ColourSpace, Say, Values
 from preflight.readers.pdf.functions import Function, FunctionError
 
-__all__ = ["ALL", "NONE", "PROCESS", "Definition", "InkSpace", "MixingHints"]
+__all__ = ["ALL", "NONE", "PROCESS", "Definition", "InkSpace", "MixingHints", "NamedInks", "named_inks"]
 
 ALL, NONE = "All", "None"
 PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black"})
@@ -102,16 +103,10 @@ class InkSpace(ColourSpace):
         return self.alternate.color(self.alternate.fitted(tuple(found[: self.alternate.components])))
 
     def _painted(self, values: Values) -> Paint:
-        tinted = [(ink, tint) for ink, tint in zip(self.colorants, values, strict=True) if ink.name != NONE]
-        if not tinted:
-            # "never produces any visible output", not even a knock-out (published-values.md 6.1, 6.2).
+        named = named_inks(self.colorants, values)
+        if named is None:
             return NO_PAINT
-        laid = [pair for pair in tinted if pair[1] > 0] or tinted
-        spot, tint = (laid[0][0].name, laid[0][1]) if len(laid) == 1 else (None, 1.0)
-        if laid[0][0].process:
-            spot, tint = None, 1.0
-        inks = tuple((ink.name, tint) for ink, tint in tinted)
-        return Paint(PaintKind.COLOR, self.color(values), spot, tint, inks=inks)
+        return Paint(PaintKind.COLOR, self.color(values), named.spot, named.tint, inks=named.inks)
 
     def spots(self) -> tuple[Spot, ...]:
         """The named colours, ``None`` left out."""
@@ -144,6 +139,30 @@ class InkSpace(ColourSpace):
         nothing = [0.0] * self.components
         colors = [self._look([*nothing[:place], tint, *nothing[place + 1 :]]) for tint in _RAMP]
         return tuple(color for color in colors if color is not None) if None not in colors else ()
+
+
+class NamedInks(NamedTuple):
+    """How a paint names its inks: ``spot`` and its tint where one named colour alone is laid down, and all of them."""
+
+    spot: str | None
+    tint: float
+    inks: tuple[tuple[str, float], ...]
+
+
+def named_inks(colorants: Sequence[Colorant], tints: Sequence[float]) -> NamedInks | None:
+    """The inks of a paint. None where all of them are None, which paints nothing, not even a knock-out.
+
+    A colour made of several inks has no name of its own, and one of process ink is no named colour.
+    """
+    # published-values.md 6.1 and 6.2: None "never produces any visible output".
+    tinted = [(ink, tint) for ink, tint in zip(colorants, tints, strict=True) if ink.name != NONE]
+    if not tinted:
+        return None
+    inks = tuple((ink.name, tint) for ink, tint in tinted)
+    laid = [pair for pair in tinted if pair[1] > 0] or tinted
+    if len(laid) > 1 or laid[0][0].process:
+        return NamedInks(None, 1.0, inks)
+    return NamedInks(laid[0][0].name, laid[0][1], inks)
 
 
 def _grey(lightness: float, space: str) -> Color:
