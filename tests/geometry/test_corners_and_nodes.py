@@ -20,14 +20,15 @@ def wedge(degrees):
     return polygon([(10, 0), (0, 0), (10 * np.cos(np.radians(degrees)), 10 * np.sin(np.radians(degrees)))])
 
 
-@pytest.mark.parametrize("pieces", [4, 6, 8])
+@pytest.mark.parametrize("pieces", [3, 4, 6, 8])
 def test_circle_of_exactly_the_limit_passes_and_a_tighter_one_does_not(pieces):
     assert len(corners(circle(3, 4, 0.5, pieces)).value) == 0
     found = corners(circle(3, 4, 0.485, pieces))
     assert found.is_curved.all()
     assert len(found.value) == 1
-    # A drawn quarter is up to 0.8 % tighter than its circle (published-values.md 7.2: 1.008004832).
-    assert found.value[0] == pytest.approx(0.485, rel=0.01)
+    # A drawn quarter is up to 0.8 % tighter than its circle (published-values.md 7.2: 1.008004832), a third 2.4 %
+    # (computed from its control points).
+    assert found.value[0] == pytest.approx(0.485, rel=0.025)
 
 
 def test_ellipse_ends_are_b_squared_over_a():
