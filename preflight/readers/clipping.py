@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 import numpy as np
 
 from preflight.artwork.model import Object
 from preflight.geometry import extents
-from preflight.geometry.outlines import Floats, Outlines
+from preflight.geometry.distinct import distinct
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
 __all__ = ["clipped_away"]
+
+_AT_ONCE = 512
+"""Objects compared with their clips between two looks at the clock."""
 
 
 def clipped_away(
@@ -44,36 +47,43 @@ def clipped_away(
     inside = (low >= allowed[:, :2]).all(axis=1) & (high <= allowed[:, 2:]).all(axis=1)
     measured = np.isfinite(boxes).all(axis=1)
     away = set(clipped[beyond & measured].tolist())
-    areas: dict[int, Any] = {}
-    for row in np.flatnonzero(measured & ~beyond & ~inside).tolist():
+    doubtful = np.flatnonzero(measured & ~beyond & ~inside)
+    for start in range(0, len(doubtful), _AT_ONCE):
         check()
-        index, place = int(clipped[row]), int(places[row])
-        if place not in areas:
-            areas[place] = _area(clips[place], rules[place])
-        if _outside(drawn.of_objects([index]), areas[place], float(reach[row])):
-            away.add(index)
+        rows = doubtful[start : start + _AT_ONCE]
+        outside = _outside(drawn.of_objects(clipped[rows]), places[rows], reach[rows], clips, rules)
+        away.update(clipped[rows[outside]].tolist())
     return sorted(away)
 
 
-def _area(regions: Outlines, rules: Sequence[str]) -> Any:
+def _outside(
+    drawn: Outlines,
+    places: Integers,
+    reach: Floats,
+    clips: Sequence[Outlines],
+    rules: Sequence[Sequence[str]],
+) -> Flags:
+    """(n,) whether the region of a clip comes no nearer than ``reach`` to what an object fills."""
     import shapely
 
     from preflight.geometry.rings import polygons
 
-    area = shapely.intersection_all(polygons(regions, list(rules), 0.01))
-    shapely.prepare(area)
-    return area
-
-
-def _outside(drawn: Outlines, area: Any, reach: float) -> bool:
-    import shapely
-
-    from preflight.geometry.rings import polygons
-
-    filled = polygons(drawn, ["nonzero"], 0.01)[0]
-    if shapely.is_empty(filled):
-        return False
-    return not bool(shapely.dwithin(area, filled, reach))
+    used = distinct(places)
+    chosen = [clips[place] for place in used.tolist()]
+    regions = polygons(
+        Outlines.joined(chosen), [rule for place in used.tolist() for rule in rules[place]], 0.01
+    )
+    counts = np.array([clip.object_count for clip in chosen], np.intp)
+    firsts = np.cumsum(counts) - counts
+    areas = regions[firsts]
+    for row in np.flatnonzero(counts > 1).tolist():
+        areas[row] = shapely.intersection_all(regions[firsts[row] : firsts[row] + counts[row]])
+    shapely.prepare(areas)
+    filled = polygons(drawn, ["nonzero"] * drawn.object_count, 0.01)
+    outside: Flags = ~shapely.dwithin(
+        areas[np.searchsorted(used, places)], filled, reach
+    ) & ~shapely.is_empty(filled)
+    return outside
 
 
 def _common_boxes(clips: Sequence[Outlines]) -> Floats:

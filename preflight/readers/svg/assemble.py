@@ -12,7 +12,7 @@ from preflight.readers.clipping import clipped_away
 from preflight.readers.coordinates import sane
 from preflight.readers.errors import Unreadable
 from preflight.readers.svg.canvas import Canvas
-from preflight.readers.svg.clip import ClipNode, regions
+from preflight.readers.svg.clip import ClipNode, Regions
 from preflight.readers.svg.context import Context
 from preflight.readers.svg.page import PageFrame
 
@@ -89,8 +89,11 @@ class _Clips:
     ) -> None:
         self.outlines: list[Outlines] = []
         self.rules: list[tuple[str, ...]] = []
+        regions = Regions((node for chain in chains for node in chain), shapes, drawn)
         for chain in chains:
             context.deadline.check()
-            found = [region for node in chain for region in regions(node, shapes, drawn)]
-            self.outlines.append(Outlines.joined([outline for outline, _ in found]))
+            found = [region for node in chain for region in regions.of(node)]
+            self.outlines.append(
+                found[0][0] if len(found) == 1 else Outlines.joined([outline for outline, _ in found])
+            )
             self.rules.append(tuple(rule for _, rule in found))

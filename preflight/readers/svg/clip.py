@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from itertools import pairwise
+
 import msgspec
 import numpy as np
 from lxml import etree
@@ -16,7 +19,7 @@ from preflight.readers.svg.shapes import SHAPES
 from preflight.readers.svg.transforms import own_transform
 from preflight.readers.svg.units import IDENTITY, Matrix, inverted, multiplied
 
-__all__ = ["ClipNode", "ClipShape", "clip_of", "regions", "viewport_clip"]
+__all__ = ["ClipNode", "ClipShape", "Regions", "clip_of", "viewport_clip"]
 
 
 class ClipShape(msgspec.Struct, eq=False):
@@ -142,21 +145,66 @@ def _add(
     node.shapes.append(ClipShape(drawn.curve, matrix, style["clip-rule"], clips))
 
 
-def regions(node: ClipNode, shapes: Outlines, drawn: Outlines) -> list[tuple[Outlines, str]]:
-    """The regions that are intersected for one clip: each an Outlines of one object, and its fill rule.
+class Regions:
+    """Turns clips into regions once the curves are known; those of one plain shape all at once.
 
     Parameters
     ----------
     shapes : curves of every shape, user units.
     drawn : curves of the objects on the page, for clips measured in the box of what they clip.
     """
-    box = _box_matrix(node, drawn)
-    if box is None:
-        return [(Outlines.empty(1), "nonzero")]
-    pieces = [_piece(shape, box, shapes, drawn) for shape in node.shapes]
-    found = [_united(pieces)]
-    for parent in node.parents:
-        found += regions(parent, shapes, drawn)
+
+    def __init__(self, nodes: Iterable[ClipNode], shapes: Outlines, drawn: Outlines) -> None:
+        self._shapes = shapes
+        self._drawn = drawn
+        plain = [node for node in dict.fromkeys(nodes) if _is_plain(node)]
+        curves = np.array([node.shapes[0].curve for node in plain], np.intp)
+        matrices = np.array([node.shapes[0].matrix for node in plain], np.float64).reshape(-1, 6)
+        placed = transform.apply(shapes.of_objects(curves), matrices)
+        self._ready = {
+            node: (outline, node.shapes[0].rule) for node, outline in zip(plain, _each(placed), strict=True)
+        }
+
+    def of(self, node: ClipNode) -> list[tuple[Outlines, str]]:
+        """The regions that are intersected for one clip: each an Outlines of one object, and its fill rule."""
+        ready = self._ready.get(node)
+        if ready is not None:
+            return [ready]
+        box = _box_matrix(node, self._drawn)
+        if box is None:
+            return [(Outlines.empty(1), "nonzero")]
+        found = [_united([self._piece(shape, box) for shape in node.shapes])]
+        for parent in node.parents:
+            found += self.of(parent)
+        return found
+
+    def _piece(self, shape: ClipShape, box: Matrix) -> _Piece:
+        curves = transform.apply(
+            self._shapes.of_objects([shape.curve]), np.array(multiplied(box, shape.matrix))
+        )
+        return curves, shape.rule, [region for clip in shape.clips for region in self.of(clip)]
+
+
+def _is_plain(node: ClipNode) -> bool:
+    return node.unit_box is None and not node.parents and len(node.shapes) == 1 and not node.shapes[0].clips
+
+
+def _each(outlines: Outlines) -> list[Outlines]:
+    """Every object by itself; the arrays are views."""
+    found = []
+    for first, last in pairwise(outlines.object_offsets.tolist()):
+        start, end = outlines.contour_offsets[[first, last]].tolist()
+        found.append(
+            Outlines(
+                segments=outlines.segments[start:end],
+                straight=outlines.straight[start:end],
+                contour_offsets=outlines.contour_offsets[first : last + 1] - start,
+                object_offsets=np.array([0, last - first], np.intp),
+                starts=outlines.starts[first:last],
+                closed=outlines.closed[first:last],
+                gaps=outlines.gaps[first:last],
+            )
+        )
     return found
 
 
@@ -180,12 +228,6 @@ def _box_matrix(node: ClipNode, drawn: Outlines) -> Matrix | None:
 
 
 _Piece = tuple[Outlines, str, list[tuple[Outlines, str]]]
-
-
-def _piece(shape: ClipShape, box: Matrix, shapes: Outlines, drawn: Outlines) -> _Piece:
-    curves = transform.apply(shapes.of_objects([shape.curve]), np.array(multiplied(box, shape.matrix)))
-    own = [region for clip in shape.clips for region in regions(clip, shapes, drawn)]
-    return curves, shape.rule, own
 
 
 def _united(pieces: list[_Piece]) -> tuple[Outlines, str]:
