@@ -158,7 +158,7 @@ class Engine:
             if name.lower().endswith(reader.suffixes):
                 return reader
         known = ", ".join(reader.format.upper() for reader in self.plugins.readers) or "none"
-        raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG.")
+        raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG or PDF.")
 
     def _page(self, job: Job, rules: Sequence[Rule]) -> PageReport:
         found = [finding for rule in rules for finding in _judged(rule, job)]

@@ -18,10 +18,11 @@ hookimpl = pluggy.HookimplMarker("preflight")
 
 @hookimpl
 def preflight_readers() -> Sequence[Reader]:
-    """SVG."""
+    """SVG and PDF. Neither module brings its format's libraries along before a file of it is read."""
+    from preflight.readers.pdf.reader import PdfReader
     from preflight.readers.svg.reader import SvgReader
 
-    return [SvgReader()]
+    return [SvgReader(), PdfReader()]
 
 
 @hookimpl

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import msgspec
+import pikepdf
 
 from preflight.artwork.model import Artwork, Note, NoteKind
-from preflight.geometry.outlines import Outlines
 from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.canvas import Canvas
+from preflight.readers.pdf.colour_spaces import Colours
 from preflight.readers.pdf.context import Context
 from preflight.readers.pdf.document import Opened, opened, warnings_of
+from preflight.readers.pdf.interpreter import Interpreter
 from preflight.readers.pdf.layers import Layers
 from preflight.readers.pdf.optional_content import OptionalContent
+from preflight.readers.pdf.page_content import page_content
 from preflight.readers.pdf.page_tree import PageEntry, pages_of
 from preflight.readers.pdf.pages import page_frame
+from preflight.readers.pdf.resources import Resources
+from preflight.readers.pdf.spots import spectral_notes
 from preflight.readers.pdf.streams import Streams, bounded
 
 __all__ = ["read"]
@@ -51,12 +57,24 @@ def _pages(document: Opened, limits: Limits, deadline: Deadline) -> tuple[Artwor
         _page(entry, Context(pdf, number, limits, deadline, streams), content)
         for number, entry in enumerate(pages_of(pdf, whole), start=1)
     ]
-    about_all: tuple[Note, ...] = (*document.notes, *whole.notes, *warnings_of(pdf))
+    whole_notes = (*document.notes, *whole.notes, *spectral_notes(pdf.Root))
+    about_all: tuple[Note, ...] = (*whole_notes, *warnings_of(pdf))
     return (msgspec.structs.replace(pages[0], notes=(*about_all, *pages[0].notes)), *pages[1:])
 
 
 def _page(entry: PageEntry, context: Context, content: OptionalContent) -> Artwork:
     frame = page_frame(entry, context)
     layers = Layers(content, context)
-    context.note(NoteKind.NOT_MODELLED, "content", "What the page draws is not read.")
-    return Artwork(frame.page, layers.layers, (), (), Outlines.empty(0), notes=tuple(context.notes))
+    colours = Colours(context)
+    canvas = Canvas(context, frame.visible, frame.matrix)
+    resources = Resources(entry.resources)
+    interpreter = Interpreter(canvas, layers, colours, resources, frame.matrix)
+    interpreter.run(page_content(entry, context))
+    colours.collect(resources)
+    annotations = entry.own("/Annots")
+    if isinstance(annotations, pikepdf.Array) and len(annotations):
+        message = (
+            f"{len(annotations)} annotations are not read; those that print may cover or add to the artwork."
+        )
+        context.note(NoteKind.NOT_MODELLED, "annotation", message)
+    return canvas.finished(frame.page, layers.layers, colours.spots)

@@ -111,17 +111,23 @@ class Streams:
         """What a damaged Flate stream yields before the fault."""
         unpacker = zlib.decompressobj()
         parts: list[bytes] = []
-        size = 0
+        size = start = 0
+        step = _CHUNK
         fault = "Its packed content is damaged; what stands after the damage is not read"
-        for start in range(0, len(raw), 16):
+        while start < len(raw):
+            before = unpacker.copy()
             try:
-                part = unpacker.decompress(raw[start : start + 16], room - size)
+                part = unpacker.decompress(raw[start : start + step], room - size)
             except zlib.error as error:
-                if "check" in str(error):
-                    fault = "The checksum of its packed content is wrong; it may have been damaged"
-                break
+                if step == 1:
+                    if "check" in str(error):
+                        fault = "The checksum of its packed content is wrong; it may have been damaged"
+                    break
+                unpacker, step = before, max(1, step // 16)  # what the piece held before the fault is wanted too
+                continue
             parts.append(part)
             size += len(part)
+            start += step
             if size >= room:
                 raise self._too_large()
         return Unpacked(b"".join(parts), fault)

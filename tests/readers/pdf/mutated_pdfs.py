@@ -15,7 +15,7 @@ __all__ = ["SEEDS", "mutated"]
 PATHS = """q 0.9 0 0 0.9 10 5 cm 2 w [4 2] 1 d 1 J 1 j 10 10 m 60 10 l 60 40 l h S
 0 1 0 RG 1 0 0 rg 70 10 30 30 re B* Q
 q 10 10 180 80 re W n 20 60 m 40 95 60 95 80 60 c 90 50 100 50 v 110 70 120 60 y b Q
-0.2 0.4 0 0.1 k 0.5 g 150 50 20 0 360 re f 5 5 m 6 6 l 7 7 m s
+0.2 0.4 0 0.1 k 0.5 g 150 50 20 30 re f 5 5 m 6 6 l 7 7 m s
 """ + "".join(f"{x} {x % 50} m {x + 3} {x % 50 + 4} l S\n" for x in range(20))
 
 COLOURS = """/CS0 cs 1 scn /CS0 CS 0.5 SCN 10 10 30 30 re B /CS1 cs 0.2 0.7 scn 50 10 30 30 re f*
