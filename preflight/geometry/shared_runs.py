@@ -120,9 +120,13 @@ def shared_runs(
     rings = strands.rings
     back = same & (a != b) & np.isin(edges.contour[a], selves)
     back[back] = ~_one_stretch(edges, a[back], b[back], totals, rings, within)
-    crosswise = _runs(edges, a[differ], b[differ], within, totals, rings)
+    crosswise = _runs(edges, a[differ], b[differ], edges.goes_on, within, totals, rings)
+    # Counted from its start, a contour run twice all the way ends there: the second lap does not go on in the first.
+    passes = edges.goes_on
+    passes[edges.path <= _GAP, 0] = False
+    passes[edges.path + edges.length >= totals[edges.contour] - _GAP, 1] = False
     back_rows = _once(edges, a[back], b[back], within, totals)
-    alone = _runs(edges, *back_rows, within, totals, rings)
+    alone = _runs(edges, *back_rows, passes, within, totals, rings)
     return _kept(edges, [crosswise, alone], least_length, totals)
 
 
@@ -244,8 +248,10 @@ def _once(
     stop = edges.path[a][real] + high[real] * edges.length[a][real]
     order = np.lexsort((start, contour))
     contour, start, stop = contour[order], start[order], stop[order]
-    for name in distinct(contour).tolist():  # contours that lie on themselves: few
-        own = contour == name
+    names = distinct(contour)
+    borders = np.searchsorted(contour, np.append(names, len(totals))).tolist()
+    for name, begin, end in zip(names.tolist(), borders, borders[1:], strict=False):  # on themselves: few
+        own = slice(begin, end)
         reached = np.maximum.accumulate(stop[own])
         free = np.flatnonzero(start[own][1:] > reached[:-1] + _GAP)
         if start[own][0] <= _GAP and reached[-1] >= totals[name] - _GAP and len(free):
@@ -262,9 +268,11 @@ def _once(
 _Runs = tuple[Integers, Integers, Floats, Floats]
 
 
-def _runs(edges: _Edges, a: Integers, b: Integers, within: float, totals: Floats, rings: Flags) -> _Runs:
+def _runs(
+    edges: _Edges, a: Integers, b: Integers, goes_on: Flags, within: float, totals: Floats, rings: Flags
+) -> _Runs:
     """First and second contour, start and stop along the first, of every stretch of edges ``a`` near edges ``b``."""
-    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], edges.goes_on[b], within)
+    low, high, real = inside_capsules(edges.ends[a], edges.ends[b], goes_on[b], within)
     a, b, low, high = a[real], b[real], low[real], high[real]
     first, second = edges.contour[a], edges.contour[b]
     start, stop = edges.path[a] + low * edges.length[a], edges.path[a] + high * edges.length[a]
