@@ -82,6 +82,12 @@ def _walk(pdf: pikepdf.Pdf, context: Context) -> Iterator[PageEntry]:
             continue
         kids = entry(node, "/Kids")
         if kids is None and _is_page(node):
+            if name_text(entry(node, "/Type")) != "Page":
+                context.note(
+                    NoteKind.FAULT,
+                    "page tree",
+                    "A page does not say that it is one; it is read all the same.",
+                )
             yield PageEntry(node, inherited)
             continue
         number = identity(node)

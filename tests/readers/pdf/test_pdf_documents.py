@@ -36,7 +36,7 @@ def test_content_tells_the_format_not_the_suffix() -> None:
 
 
 def test_a_sound_file_has_nothing_to_say_about_itself() -> None:
-    assert [one for one in said(pages(SOUND)[0]) if one[1] != "content"] == []
+    assert said(pages(SOUND)[0]) == []
 
 
 def test_what_stands_before_the_header_is_skipped_and_said() -> None:
@@ -156,6 +156,12 @@ def test_loose_pages_are_found_where_the_tree_leads_nowhere() -> None:
 def test_without_any_tree_the_file_is_unreadable(catalog: str) -> None:
     with pytest.raises(Unreadable, match="page tree"):
         pages(tree({}, catalog))
+
+
+def test_a_page_that_does_not_say_so_is_read_and_that_is_said() -> None:
+    data = SOUND.replace(b"/Type /Page ", b"/Type /Leaf ")
+    assert widths(data) == [200]
+    assert (NoteKind.FAULT, "page tree") in said(pages(data)[0])
 
 
 def test_no_page_at_all_is_unreadable() -> None:
