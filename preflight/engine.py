@@ -158,7 +158,9 @@ class Engine:
             if name.lower().endswith(reader.suffixes):
                 return reader
         known = ", ".join(reader.format.upper() for reader in self.plugins.readers) or "none"
-        raise Unreadable(f"The content is of no format that can be read ({known})", mend="Save it as SVG or PDF.")
+        raise Unreadable(
+            f"The content is of no format that can be read ({known})", mend="Save it as SVG or PDF."
+        )
 
     def _page(self, job: Job, rules: Sequence[Rule]) -> PageReport:
         found = [finding for rule in rules for finding in _judged(rule, job)]
@@ -168,12 +170,14 @@ class Engine:
         findings = [self._at_step_level(one, job) for one in findings]
         findings.sort(key=_worst_first)
         page = job.artwork.page
+        production = _production(job)
         return PageReport(
             number=page.number,
             size_mm=(round(page.width, 4), round(page.height, 4)),
             findings=tuple(fingerprinted(findings)),
+            # Last, when all that is asked of the page has been asked.
             not_checked=tuple(_not_checked(job)),
-            production=_production(job),
+            production=production,
         )
 
     def _at_step_level(self, finding: Finding, job: Job) -> Finding:
@@ -281,11 +285,12 @@ def _worst_first(finding: Finding) -> tuple[object, ...]:
 
 
 def _not_checked(job: Job) -> Iterator[NotChecked]:
-    """The reader's notes, each with its object and the object's place where it is drawn."""
+    """The page's notes, each with its object and the object's place where it is drawn."""
     drawn: dict[str, JobObject] = {}
-    for item in job.items if job.artwork.notes else ():
+    notes = job.notes
+    for item in job.items if notes else ():
         drawn.setdefault(item.object.origin.ref, item)
-    for note in job.artwork.notes:
+    for note in notes:
         own = drawn.get(note.origin.ref) if note.origin else None
         box = None if own is None or own.box is None else tuple(round(edge, 4) + 0.0 for edge in own.box)
         yield NotChecked(

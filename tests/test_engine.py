@@ -97,6 +97,13 @@ def test_what_is_not_modelled_is_said(tmp_path: Path) -> None:
     assert any("filter" in one.what for one in page.not_checked)
 
 
+def test_a_curve_too_large_to_be_followed_exactly_is_said(tmp_path: Path) -> None:
+    large = SHEET.replace("</svg>", '<path id="kiss cut" d="M0 0C9e4 0 0 9e4 10 10z"/></svg>')
+    page = engine(tmp_path).check_bytes(large.encode(), "sheet.svg").report.pages[0]
+    unsure = [one for one in page.not_checked if one.what == "size of a curve"]
+    assert [(one.kind, one.object and one.object.ref) for one in unsure] == [("not-modelled", "kiss cut")]
+
+
 def test_production_counts_pieces_contours_and_length(tmp_path: Path) -> None:
     sheet = SHEET.replace("V11", "z").replace("V12", "z")
     (step,) = engine(tmp_path).check_bytes(sheet.encode(), "s.svg").report.pages[0].production.steps

@@ -18,7 +18,9 @@ _LEAST_POINTS = 4
 """Points of the smallest ring there is, the first one counted again at the end."""
 
 
-def polygons(outlines: Outlines, rules: Sequence[str], tolerance: float) -> NDArray[np.object_]:
+def polygons(
+    outlines: Outlines, rules: Sequence[str], tolerance: float, chains: Polylines | None = None
+) -> NDArray[np.object_]:
     """The region each object fills, holes taken out.
 
     Parameters
@@ -28,6 +30,8 @@ def polygons(outlines: Outlines, rules: Sequence[str], tolerance: float) -> NDAr
     rules : ``nonzero`` or ``evenodd`` for each object
     tolerance : float, in the unit of the outlines
         How far the polygon may leave the curves.
+    chains : Polylines, optional
+        The outlines flattened so finely, where that has been done already.
 
     Returns
     -------
@@ -46,7 +50,7 @@ def polygons(outlines: Outlines, rules: Sequence[str], tolerance: float) -> NDAr
     if unknown:
         raise ValueError(f"fill rules are nonzero and evenodd, not {', '.join(sorted(unknown))}")
     regions = np.full(outlines.object_count, shapely.Polygon(), dtype=object)
-    rings, owner = _rings(outlines, flatten(outlines, tolerance))
+    rings, owner = _rings(outlines, chains or flatten(outlines, tolerance))
     if not len(rings):
         return regions
     filled = shapely.polygons(rings)

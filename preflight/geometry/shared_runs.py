@@ -38,6 +38,8 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
         Where the stretch starts and ends, on the first contour.
     bounds : (k, 4)
         x0, y0, x1, y1 of the stretch.
+    unsure : (m,) int
+        Contours too large to be judged so exactly: see `preflight.geometry.flatten.MOST_PIECES`.
     """
 
     first: Integers
@@ -45,15 +47,20 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     length: Floats
     points: Floats
     bounds: Floats
+    unsure: Integers
 
 
 class _Edges(msgspec.Struct, frozen=True, eq=False):
-    """Straight pieces of the contours: ends (k, 2, 2), contour, distance along it of their start, length."""
+    """Straight pieces of the contours: ends (k, 2, 2), contour, distance along it of their start, length.
+
+    ``unsure`` are contours whose pieces leave the tolerance.
+    """
 
     ends: Floats
     contour: Integers
     path: Floats
     length: Floats
+    unsure: Integers
 
     @property
     def goes_on(self) -> Flags:
@@ -199,7 +206,8 @@ def _edges(strands: Strands, used: Integers) -> _Edges:
     # The polyline is a hair shorter than the curve: distances along it are stretched to the curve's length.
     scale = lengths[used] / np.where(drawn > 0.0, drawn, 1.0)
     start = path[used][owner] + (run[:-1] - run[first[:-1]][owner]) * scale[owner]
-    return _Edges(ends, strands.contour[used][owner], start, length * scale[owner])
+    unsure = distinct(strands.contour[used[lines.inexact]])
+    return _Edges(ends, strands.contour[used][owner], start, length * scale[owner], unsure)
 
 
 def _totals(strands: Strands, edges: _Edges) -> Floats:
@@ -321,7 +329,7 @@ def _kept(edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats
         places = _along(edges, own, start[row], stop[row], totals[contour])
         points[row] = places[[0, -1]]
         bounds[row] = np.concatenate([places.min(axis=0), places.max(axis=0)])
-    return SharedRuns(first, second, stop - start, points, bounds)
+    return SharedRuns(first, second, stop - start, points, bounds, edges.unsure)
 
 
 def _along(edges: _Edges, own: Integers, start: float, stop: float, total: float) -> Floats:

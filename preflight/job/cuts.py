@@ -11,7 +11,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Artwork, Box, Kind
+from preflight.artwork import Artwork, Box, Kind, Note, NoteKind
 from preflight.geometry.coincidence import Duplicates, duplicates
 from preflight.geometry.crossings import Crossings, self_crossings
 from preflight.geometry.extents import contour_boxes, object_boxes
@@ -79,6 +79,7 @@ class Cuts:
         """Cut objects whose contours are judged."""
         self.outlines: Outlines = artwork.outlines.of_objects([item.index for item in self.items])
         self._artwork = artwork
+        self._unsure: set[int] = set()
 
     @cached_property
     def boxes(self) -> Floats:
@@ -123,10 +124,30 @@ class Cuts:
         lengths += np.bincount(outlines.contour_of_segment, self.segment_lengths, len(lengths))
         return lengths
 
-    @cached_property
-    def polylines(self) -> Polylines:
-        """The contours flattened within `FLATNESS`."""
-        return flatten(self.outlines, FLATNESS)
+    def flattened(self, contours: Integers) -> Polylines:
+        """Some of the contours as chains of points, within `FLATNESS`."""
+        chains = flatten(self.outlines.of_contours(contours), FLATNESS)
+        self.mark_unsure(contours[chains.inexact_contours])
+        return chains
+
+    def mark_unsure(self, contours: Integers) -> None:
+        """Remember contours too large to be judged as exactly as the rest."""
+        self._unsure.update(contours.tolist())
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What could not be judged exactly of all that was asked so far, one note an object."""
+        owners = self.outlines.object_of_contour[sorted(self._unsure)]
+        return tuple(
+            Note(
+                NoteKind.NOT_MODELLED,
+                "size of a curve",
+                "A cut contour has a curve so large that it cannot be followed exactly: what lies on it, along it "
+                "or inside it is not sure.",
+                self.items[owner].object.origin,
+            )
+            for owner in dict.fromkeys(owners.tolist())
+        )
 
     def cut_short(self, item: JobObject) -> bool:
         """Whether a clip hides part of the object: its box reaches past the box of one of the clip's outlines."""
@@ -157,7 +178,7 @@ class Cuts:
     def regions(self, contours: Integers) -> Any:
         """(k,) shapely polygons: what each of the contours by itself bounds, empty for those of no area."""
         single = self.outlines.of_contours(contours)
-        return polygons(single, ["evenodd"] * len(contours), FLATNESS)
+        return polygons(single, ["evenodd"] * len(contours), FLATNESS, self.flattened(contours))
 
     def regions_of_objects(self, objects: Integers) -> Any:
         """(k,) shapely polygons: what the sub-paths of some objects bound together by their fill rule, holes out."""
@@ -167,7 +188,9 @@ class Cuts:
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def duplicates(self, within: float) -> Duplicates:
         """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""
-        return duplicates(self.outlines, within, boxes=self.boxes)
+        found = duplicates(self.outlines, within, boxes=self.boxes)
+        self.mark_unsure(found.unsure)
+        return found
 
     @cached_property
     def self_crossings(self) -> Crossings:
@@ -197,7 +220,8 @@ class Cuts:
             outlines.closed,
             outlines.gaps,
         )
-        region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS)[0]
+        chains = self.flattened(np.array(contours, np.intp))
+        region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS, chains)[0]
         return int(shapely.get_num_geometries(region)) if not region.is_empty else 0
 
 

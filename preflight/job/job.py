@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
-from preflight.artwork import Artwork
+from preflight.artwork import Artwork, Note
 from preflight.geometry.extents import object_boxes
 from preflight.profile import Profile
 
@@ -75,6 +75,11 @@ class Job:
     def cuts(self) -> Cuts:
         """The cut contours."""
         return Cuts(self.artwork, self.items)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What the reader noted, and what could not be judged exactly of all that was asked so far."""
+        return (*self.artwork.notes, *self.cuts.notes)
 
     @cached_property
     def cut_shapes(self) -> CutShapes:

@@ -85,12 +85,14 @@ class Meetings:
             whole = self._whole_runs(within, least_length)
             left = distinct(np.concatenate([self._left, whole.second]))
             runs = shared_runs(self._cuts.strands, within, least_length, leave_out=left)
+            self._cuts.mark_unsure(runs.unsure)
             self._runs_found[key] = SharedRuns(
                 np.concatenate([runs.first, whole.first]),
                 np.concatenate([runs.second, whole.second]),
                 np.concatenate([runs.length, whole.length]),
                 np.concatenate([runs.points, whole.points]),
                 np.concatenate([runs.bounds, whole.bounds]),
+                runs.unsure,
             )
         return self._runs_found[key]
 
@@ -103,7 +105,7 @@ class Meetings:
             kept = (cuts.lengths[copies.second] >= least_length) & ~self._set_aside.fragments[copies.second]
             first, second = copies.first[kept], copies.second[kept]
         ends = np.stack([cuts.outlines.starts[second], cuts.outlines.ends[second]], axis=1)
-        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second])
+        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second], second[:0])
 
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""

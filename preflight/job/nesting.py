@@ -11,7 +11,6 @@ import numpy as np
 import shapely
 
 from preflight.geometry.distinct import distinct
-from preflight.geometry.flatten import flatten
 from preflight.geometry.outlines import Floats, Integers
 
 from .cuts import FLATNESS, CutContour, Cuts
@@ -101,7 +100,7 @@ class Nesting:
         return np.delete(pieces, distinct(inner[small]))
 
     def _lines(self, contours: Integers) -> Any:
-        chains = flatten(self._cuts.outlines.of_contours(contours), FLATNESS)
+        chains = self._cuts.flattened(contours)
         counts = np.diff(chains.offsets)
         return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(contours)), counts))
 
