@@ -48,7 +48,9 @@ class Bench:
         if isinstance(value, pikepdf.Array):
             return pikepdf.Array([self._filled(item) for item in value])
         if isinstance(value, pikepdf.Dictionary):
-            return pikepdf.Dictionary({key: self._filled(item) for key, item in value.items()})
+            return pikepdf.Dictionary(
+                {key: self._filled(item) for key, item in value.items() if item is not None}
+            )
         return value
 
     def resources(self, spaces: str) -> Resources:
