@@ -15,6 +15,7 @@ from .model import (
     Paint,
     PaintKind,
     ProcessingStep,
+    Raster,
     Spot,
     Stroke,
 )
@@ -34,6 +35,7 @@ __all__ = [
     "Paint",
     "PaintKind",
     "ProcessingStep",
+    "Raster",
     "Spot",
     "Stroke",
 ]

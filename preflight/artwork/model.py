@@ -26,6 +26,7 @@ __all__ = [
     "Paint",
     "PaintKind",
     "ProcessingStep",
+    "Raster",
     "Spot",
     "Stroke",
 ]
@@ -164,6 +165,23 @@ class Spot(msgspec.Struct, frozen=True):
     origin: Origin | None = None
 
 
+class Raster(msgspec.Struct, frozen=True, gc=False):
+    """How an image holds its pixels; None for what is not known.
+
+    Attributes
+    ----------
+    space : colour space of the pixels, named as in ``Color.space``.
+    bits : of one component.
+    mask : what leaves out parts of the image: ``stencil`` (the image is itself the mask that paint goes through),
+        ``explicit`` (another image says which), ``colour-key`` (pixels of some colours), ``soft`` (opacity by
+        another image). None where nothing is left out.
+    """
+
+    space: str | None = None
+    bits: int | None = None
+    mask: str | None = None
+
+
 class Object(msgspec.Struct, frozen=True, gc=False):
     """One thing drawn, in paint order. Its geometry is ``Artwork.outlines`` under the same index.
 
@@ -178,7 +196,8 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     clipped_away : the clip leaves nothing of the object.
     hidden : why the object is not drawn (``display``, ``visibility``, ``layer``, ``switch`` …), or None.
     broken : why its geometry is incomplete or absent (path error, NaN …), or None.
-    placed_size : images: (width, height) mm. pixel_size: images: (columns, rows), None if unknown.
+    placed_size : images: (width, height) mm, along the edges of a turned one.
+    pixel_size : images: (columns, rows), None if unknown. raster: images: how the pixels are held.
     text : text objects: the characters.
     font_size : text objects: mm at the page's scale.
     waive : text of every ``data-preflight-waive`` in force, nearest first.
@@ -204,6 +223,7 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     placed_size: tuple[float, float] | None = None
     pixel_size: tuple[int, int] | None = None
     linked: str | None = None
+    raster: Raster | None = None
     text: str | None = None
     font_size: float | None = None
     waive: tuple[str, ...] = ()
@@ -212,6 +232,16 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     def drawn(self) -> bool:
         """Whether a viewer would draw it, paint and opacity aside."""
         return self.hidden is None and not self.clipped_away
+
+    @property
+    def pixels_per_inch(self) -> tuple[float, float] | None:
+        """Images: effective resolution across and down as placed; None where a size is not known or is 0."""
+        if self.placed_size is None or self.pixel_size is None:
+            return None
+        (width, height), (columns, rows) = self.placed_size, self.pixel_size
+        if not (width > 0 and height > 0 and columns > 0 and rows > 0):
+            return None
+        return columns * 25.4 / width, rows * 25.4 / height
 
 
 class NoteKind(StrEnum):
