@@ -8,7 +8,17 @@ from typing import Any
 
 from preflight.readers.pdf.decimals import odd_decimal
 
-__all__ = ["DELIMITER", "SPACE", "Fault", "Name", "comment_end", "name_at", "operand_at", "string_at"]
+__all__ = [
+    "DELIMITER",
+    "SPACE",
+    "DepthError",
+    "Fault",
+    "Name",
+    "comment_end",
+    "name_at",
+    "operand_at",
+    "string_at",
+]
 
 Fault = Callable[[str], None]
 """Is told, in a sentence, of damage that is worked round."""
@@ -31,6 +41,19 @@ _ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _KEYWORDS: dict[bytes, Any] = {b"true": True, b"false": False, b"null": None}
 _DEEPEST = 40
 """Arrays and dictionaries inside one another; real ones stay below five."""
+
+
+class DepthError(ValueError):
+    """Arrays or dictionaries stand inside one another beyond all reason.
+
+    Attributes
+    ----------
+    at : how far they were followed.
+    """
+
+    def __init__(self, at: int) -> None:
+        super().__init__("arrays or dictionaries inside one another beyond all reason")
+        self.at = at
 
 
 class Name(str):
@@ -115,7 +138,7 @@ def operand_at(data: bytes, at: int, fault: Fault, depth: int = 0) -> tuple[Any,
     if head == b"(":
         return string_at(data, at, fault)
     if depth > _DEEPEST:
-        raise ValueError("arrays or dictionaries inside one another beyond all reason")
+        raise DepthError(at)
     if head == b"[":
         return _items(data, at + 1, b"]", "An array", fault, depth)
     if data[at : at + 2] == b"<<":

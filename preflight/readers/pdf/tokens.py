@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.readers.pdf.decimals import DIGIT, DOT, SIGN, decimals
 from preflight.readers.pdf.inline_data import inline_image_at
-from preflight.readers.pdf.operands import DELIMITER, SPACE, Fault, Name, comment_end, operand_at
+from preflight.readers.pdf.operands import DELIMITER, SPACE, DepthError, Fault, Name, comment_end, operand_at
 
 __all__ = ["PATH", "PATH_OPERATORS", "Batch", "Instruction", "Name", "batches"]
 
@@ -63,7 +63,7 @@ _OPENING = re.compile(b"[" + DELIMITER + b"]")
 _OPENING_OR_IMAGE = re.compile(
     b"[" + DELIMITER + b"]|(?<![^" + SPACE + DELIMITER + b"])BI(?=[" + SPACE + b"/])"
 )
-_LAST_SPACE = re.compile(b"[" + SPACE + b"][^" + SPACE + b"]*$")
+_BOUNDARY = re.compile(b"[" + SPACE + DELIMITER + b"]")
 
 
 def _kinds() -> Bytes:
@@ -104,14 +104,17 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
     pattern = _OPENING_OR_IMAGE if b"BI" in data else _OPENING
     parts: list[bytes] = []
     standins: list[Any] = []
-    at = size = 0
+    at = size = limit = 0
     while at < len(data):
         if size >= _CHUNK:
             yield b"".join(parts), standins
             parts, standins, size = [], [], 0
-        found = pattern.search(data, at, at + _CHUNK)
-        # A stretch that ends inside a word, or inside "BI", would tear it apart.
-        stop = found.start() if found else _word_end(data, at, at + _CHUNK)
+        if at >= limit:
+            # A stretch that ended inside a word would tear it apart.
+            boundary = _BOUNDARY.search(data, at + _CHUNK)
+            limit = boundary.start() if boundary else len(data)
+        found = pattern.search(data, at, limit + 1)
+        stop = found.start() if found else limit
         piece = data[at:stop]
         parts.append(piece.replace(_STANDIN, b"?") if _STANDIN in piece else piece)
         size += stop - at
@@ -120,13 +123,6 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
             at = _stand_in(data, at, parts, standins, fault)
             size += 1
     yield b"".join(parts), standins
-
-
-def _word_end(data: bytes, at: int, stop: int) -> int:
-    if stop >= len(data):
-        return len(data)
-    space = _LAST_SPACE.search(data, max(at, stop - 256), stop)
-    return space.start() + 1 if space else stop
 
 
 def _stand_in(data: bytes, at: int, parts: list[bytes], standins: list[Any], fault: Fault) -> int:
@@ -145,7 +141,7 @@ def _stand_in(data: bytes, at: int, parts: list[bytes], standins: list[Any], fau
     except ValueError as error:
         fault(f"Something in the content makes no sense and is left out ({error}).")
         parts.append(b" ")
-        return at + 1
+        return error.at if isinstance(error, DepthError) else at + 1
     standins.append(operand)
     parts.append(b" \1 ")
     return end
