@@ -58,20 +58,21 @@ def _viewport(
     """Matrix, size and clip of a nested ``<svg>`` or an instance of a ``<symbol>``, and why it shows nothing."""
     context, element, style = canvas.context, entered.element, entered.style
     matrix, clip = entered.matrix, entered.clip
-    nested = entered.name == "svg"
+    if entered.name == "symbol" and not {"refX", "refY"}.isdisjoint(entered.attributes):
+        message = "The reference point of a symbol (refX, refY) is left out, as browsers leave it out."
+        context.note(NoteKind.ASSUMED, "symbol", message, element)
     size = []
     for side, axis in (("width", "x"), ("height", "y")):
         value = context.value(use, context.outside_style(use), side, axis) if use is not None else None
-        if value is None and (use is None or nested):
+        if value is None:
             value = context.value(element, style, side, axis)
         size.append(context.whole(axis) if value is None else value)
     width, height = size
     if width <= 0 or height <= 0:
         return matrix, (0.0, 0.0), clip, "viewport without size"
-    if nested:
-        x = context.value(element, style, "x", "x") or 0.0
-        y = context.value(element, style, "y", "y") or 0.0
-        matrix = multiplied(matrix, (1, 0, 0, 1, x, y))
+    x = context.value(element, style, "x", "x") or 0.0
+    y = context.value(element, style, "y", "y") or 0.0
+    matrix = multiplied(matrix, (1, 0, 0, 1, x, y))
     if style["overflow"] not in ("visible", "auto"):
         clip = (*clip, viewport_clip(context, width, height, matrix))
     box = parse_view_box(element.get("viewBox"))

@@ -315,6 +315,7 @@ def test_closure_is_only_what_the_file_closed() -> None:
         ("<style>@media screen{path{fill:red}}</style>", "style sheet"),
         ('<style media="screen">path{fill:red}</style>', "style sheet"),
         ('<path systemLanguage="en" d="M0 0h1"/>', "systemLanguage"),
+        ('<symbol id="a" refX="5"><path d="M0 0h1"/></symbol><use href="#a"/>', "symbol"),
     ],
 )
 def test_what_is_assumed_is_noted(body: str, what: str) -> None:
