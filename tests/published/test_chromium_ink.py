@@ -1,4 +1,4 @@
-"""Where ink lands, against headless Chromium: markers, nested viewports, `<use>`, transforms by CSS.
+"""Where ink lands, against headless Chromium: markers, viewports, `<use>`, clips, styles, transforms by CSS.
 
 Neither `getBBox` nor `getCTM` answers for a marker or for what a `<use>` draws, so each case is drawn in its own
 colours, photographed at eight pixels to the unit, and the box of each colour is compared with ours.
@@ -130,6 +130,36 @@ VIEWPORTS = {
     "use of svg": f'<defs><svg id="a" x="3" y="4" width="10" height="10" viewBox="0 0 10 10">{SQUARE}</svg></defs><use href="#a" x="10" y="5" width="40" height="40"/>',
     "use moves what it shows": f'<g id="a">{SQUARE}</g><use href="#a" y="60"/>',
 }
+BAR = '<rect x="10" y="10" width="60" height="20" fill="red" clip-path="url(#c)"/>'
+CLIPS = {
+    "in user space": f'<clipPath id="c"><rect x="20" y="5" width="10" height="15"/></clipPath>{BAR}',
+    "in the object's box": f'<clipPath id="c" clipPathUnits="objectBoundingBox"><rect x=".5" width=".25" height="1"/></clipPath>{BAR}',
+    "in a group's box": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect x=".5" width=".25" height="1"/></clipPath>'
+    f'<g clip-path="url(#c)">{SQUARE}<rect x="80" y="20" width="10" height="10" fill="red"/><rect x="40" width="60" height="5" fill="lime"/></g>',
+    "with a transform": f'<clipPath id="c" transform="translate(5 5)"><rect x="20" y="5" width="10" height="15" transform="scale(2 1)"/></clipPath>{BAR}',
+    "clipped itself": f'<clipPath id="d"><rect width="25" height="99"/></clipPath><clipPath id="c" clip-path="url(#d)"><rect x="20" y="5" width="10" height="15"/></clipPath>{BAR}',
+    "of clipped shapes": f'<clipPath id="d"><rect width="25" height="99"/></clipPath><clipPath id="c"><rect clip-path="url(#d)" x="20" y="5" width="10" height="15"/></clipPath>{BAR}',
+    "of two shapes": f'<clipPath id="c"><rect x="20" y="5" width="5" height="15"/><rect x="40" y="15" width="5" height="5"/></clipPath>{BAR}',
+    "by use": f'<defs><rect id="r" x="20" y="5" width="10" height="15"/></defs><clipPath id="c"><use href="#r" x="7"/></clipPath>{BAR}',
+    "empty": f'<clipPath id="c"/>{BAR}',
+    "hidden shape": f'<clipPath id="c"><rect visibility="hidden" width="99" height="99"/></clipPath>{BAR}',
+    "in a moved group": f'<clipPath id="c"><rect x="20" y="5" width="10" height="15"/></clipPath><g transform="translate(10 20)">{BAR}</g>',
+}
+STYLES = {
+    "geometry": '<circle style="cx:30px;cy:40px;r:10px" fill="red"/>',
+    "path": "<path style=\"d:path('M10 10h20v20z')\" fill='red'/>",
+    "percent": '<rect width="50%" height="25%" fill="red"/>',
+    "of the font": '<g font-size="10"><rect width="2em" height="1em" fill="red"/></g>',
+    "rounded beyond half": '<rect x="10" y="10" width="20" height="10" rx="50" fill="red"/>',
+    "one radius": '<rect x="10" y="10" width="40" height="20" ry="5" fill="red"/>',
+    "one radius of an ellipse": '<ellipse cx="40" cy="40" ry="10" fill="red"/>',
+    "negative size": '<rect x="10" y="10" width="-20" height="10" fill="red"/>',
+    "odd points": '<polygon points="10 10 30 10 30 30 5" fill="red"/>',
+    "switch": f'<switch><g systemLanguage="fr"><rect width="50" height="50" fill="blue"/></g><g>{SQUARE}</g></switch>',
+    "not displayed": f'<g display="none"><g display="inline">{SQUARE}</g></g>',
+    "shown in the hidden": '<g visibility="hidden"><rect width="50" height="50" fill="blue"/><rect visibility="visible" width="9" height="9" fill="red"/></g>',
+    "selectors": f'<style>g>rect:not(.b){{fill:lime}} .b{{fill:blue!important}}</style><g>{SQUARE}<rect class="b" x="30" width="9" height="9" style="fill:red"/></g>',
+}
 ROUND = '<rect x="20" y="30" width="20" height="10" fill="red" style="{}"/>'
 TRANSFORMS = {
     "about the view box": ROUND.format("transform:rotate(90deg);transform-origin:50% 50%"),
@@ -154,6 +184,8 @@ ROOTS = {
 CASES: list[tuple[str, str]] = [
     *((f"marker: {name}", HEAD.format("") + body) for name, body in MARKERS.items()),
     *((f"viewport: {name}", HEAD.format("") + body) for name, body in VIEWPORTS.items()),
+    *((f"clip: {name}", HEAD.format("") + body) for name, body in CLIPS.items()),
+    *((f"style: {name}", HEAD.format("") + body) for name, body in STYLES.items()),
     *((f"transform: {name}", HEAD.format("") + body) for name, body in TRANSFORMS.items()),
     *((f"root: {name}", HEAD.format(root) + ROUND.format("")) for name, root in ROOTS.items()),
 ]
@@ -192,7 +224,7 @@ def _read(artwork: Artwork) -> dict[str, Box]:
     clips = [object_boxes(clip) for clip in artwork.clips]
     for one, box in zip(artwork.objects, object_boxes(artwork.outlines), strict=True):
         color = one.fill.color
-        if not one.drawn or color is None or one.fill_opacity == 0 or np.isnan(box).any() or one.broken:
+        if not one.drawn or color is None or one.fill_opacity == 0 or np.isnan(box).any():
             continue
         held = [
             box,

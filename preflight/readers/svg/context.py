@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Context", "local_name"]
 
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
+_FORMULAS = ("calc(", "min(", "max(", "clamp(", "var(", "env(", "attr(")
 _NAMED: Any = etree.XPath("descendant-or-self::*[@id or @xml:id]")
 _COUNT: Any = etree.XPath("count(descendant-or-self::*)")
 
@@ -161,9 +162,16 @@ class Context:
         """The computed style; declarations that CSS drops are noted."""
         style = self.cascade.style_of(element, parent, attributes)
         for name, value in style.faults:
-            message = f"“{name}: {value[:60]}” means nothing and is left out."
-            self.note(NoteKind.FAULT, "property", message, element)
+            self._left_out("property", f"{name}: {value[:60]}", "means nothing", element)
         return style
+
+    def _left_out(self, what: str, written: str, fault: str, element: etree._Element) -> None:
+        """Note a value that is left out: our limit where it is a formula, else the file's fault."""
+        if any(formula in written.lower() for formula in _FORMULAS):
+            message = f"“{written}” is a formula, which is not modelled; it is left out."
+            self.note(NoteKind.NOT_MODELLED, what, message, element)
+        else:
+            self.note(NoteKind.FAULT, what, f"“{written}” {fault} and is left out.", element)
 
     def outside_style(self, element: etree._Element) -> Style:
         """Computed style of an element that is not reached by drawing, by way of its ancestors."""
@@ -184,8 +192,7 @@ class Context:
                 return number
             length = PARSERS.get(name, parse_length)(text)
             if length is None:
-                message = f"“{name}={text[:60]}” is no length and is left out."
-                self.note(NoteKind.FAULT, "length", message, element)
+                self._left_out("length", f"{name}={text[:60]}", "is no length", element)
         if not isinstance(length, Length):
             return None
         unit = length.unit

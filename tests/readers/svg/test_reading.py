@@ -288,6 +288,8 @@ def test_page_sizes(attributes: str, size: tuple[float, float], certain: bool, d
         ('<use href="other.svg#a"/>', "use"),
         ('<path style="clip-path:circle(5px)" d="M0 0h1"/>', "clip-path"),
         ('<style>@import "x.css";</style>', "style sheet"),
+        ('<rect width="calc(1px + 1px)" height="1"/>', "length"),
+        ('<path style="stroke-width:calc(1px * 2)" stroke="red" d="M0 0h1"/>', "property"),
         ("<style>@media (min-width:1px){path{fill:red}}</style>", "style sheet"),
         ("<style>g{path{fill:red}}</style>", "style sheet"),
         ("<style>@supports (fill:red){path{fill:red}}</style>", "style sheet"),
