@@ -42,8 +42,13 @@ class Form(msgspec.Struct, eq=False):
     number: int | None
 
 
-def draw_form(run: Interpreter, stream: pikepdf.Object, name: str) -> None:
-    """Draw a form under the matrix in force; one that is being drawn already is refused."""
+def draw_form(run: Interpreter, stream: pikepdf.Object, name: str, trail: str | None = None) -> None:
+    """Draw a form under the matrix in force; one that is being drawn already is refused.
+
+    Parameters
+    ----------
+    trail : what references of its operators begin with, where no operator draws it.
+    """
     key = identity(stream)
     if key is not None and key in run.active:
         run.context.fault("form", f"The form “{name[:40]}” draws itself; it is not drawn again.")
@@ -57,7 +62,7 @@ def draw_form(run: Interpreter, stream: pikepdf.Object, name: str) -> None:
     # A stream without a number is the only one of its kind: it cannot lead back to itself by name.
     held = key or (-len(run.active) - 1, 0)
     run.active.add(held)
-    run_form(run, form, name)
+    run_form(run, form, name, trail)
     run.active.discard(held)
 
 
@@ -104,7 +109,7 @@ def _box(run: Interpreter, stream: pikepdf.Object, name: str) -> tuple[float, fl
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
-def run_form(run: Interpreter, form: Form, name: str) -> None:
+def run_form(run: Interpreter, form: Form, name: str, trail: str | None = None) -> None:
     """Run a form's content in a frame and a state of its own; both are put back."""
     outer, state, canvas = run.frame, run.state, run.canvas
     pending, canvas.paths.pending = canvas.paths.pending, []
@@ -121,8 +126,10 @@ def run_form(run: Interpreter, form: Form, name: str) -> None:
         inner.group_blend = inner.blend if inner.blend != "normal" else inner.group_blend
         inner.fill_alpha = inner.stroke_alpha = 1.0
         inner.blend, inner.soft_mask = "normal", False
-    trail = f"{outer.trail} op {outer.number} {_plain(name)}"
-    forms = _plain(name) if outer.forms is None else f"{outer.forms}/{_plain(name)}"
+    forms = outer.forms
+    if trail is None:
+        trail = f"{outer.trail} op {outer.number} {_plain(name)}"
+        forms = _plain(name) if outer.forms is None else f"{outer.forms}/{_plain(name)}"
     run.state = inner
     run.frame = Frame(form.resources, trail, forms, form.number, inner.matrix)
     run.run_program(form.program)

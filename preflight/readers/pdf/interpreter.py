@@ -68,7 +68,7 @@ class Interpreter:
         """Where the operator at work stands."""
         frame = self.frame
         return Origin(
-            ref=f"{frame.trail} op {frame.number}",
+            ref=f"{frame.trail} op {frame.number}" if frame.number else frame.trail,
             path=frame.forms,
             object_number=frame.object_number,
             operator=frame.number,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import msgspec
-import pikepdf
 
-from preflight.artwork.model import Artwork, Note, NoteKind
+from preflight.artwork.model import Artwork, Note
 from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.annotations import draw_annotations
 from preflight.readers.pdf.canvas import Canvas
 from preflight.readers.pdf.colour_spaces import Colours
 from preflight.readers.pdf.context import Context
@@ -70,11 +70,6 @@ def _page(entry: PageEntry, context: Context, content: OptionalContent) -> Artwo
     resources = Resources(entry.resources)
     interpreter = Interpreter(canvas, layers, colours, resources, frame.matrix)
     interpreter.run(page_content(entry, context))
+    draw_annotations(interpreter, entry)
     colours.collect(resources)
-    annotations = entry.own("/Annots")
-    if isinstance(annotations, pikepdf.Array) and len(annotations):
-        message = (
-            f"{len(annotations)} annotations are not read; those that print may cover or add to the artwork."
-        )
-        context.note(NoteKind.NOT_MODELLED, "annotation", message)
     return canvas.finished(frame.page, layers.layers, colours.spots)
