@@ -30,6 +30,9 @@ _KEYS = {
 }
 """Short keys of inline images: ISO 32000-1, table 93."""
 
+_LARGEST = 1e15
+"""Numbers that PDF objects hold; what is larger means nothing in an image."""
+
 
 def draw_image(run: Interpreter, stream: pikepdf.Stream, name: str) -> None:
     """Put an image XObject on the page: the unit square of user space."""
@@ -84,6 +87,8 @@ def _held(value: Any) -> Any:
         return pikepdf.Array([pikepdf.Dictionary() if one is None else one for one in held])
     if isinstance(value, str) and (not value or "\0" in value):
         return None  # no name that pikepdf can hold, and none that means anything
+    if isinstance(value, float) and not abs(value) < _LARGEST:
+        return None
     return object_of(value)
 
 

@@ -248,3 +248,9 @@ def test_run_lengths_and_ascii_are_counted() -> None:
     assert unwrapped(b"48 65 6c6C 6f>", ["ASCIIHexDecode"], 0) == b"Hello"
     assert unwrapped(b"\xff\xfe", ["ASCII85Decode"], 0) is None
     assert unwrapped(zlib.compress(bytes(1000)), ["FlateDecode"], 10) is None
+
+
+@pytest.mark.parametrize("keys", ["/BPC 1" + "0" * 400, "/BPC 1e400", "/W 9" + "9" * 30, "/ 4", "/CS /"])
+def test_wild_values_of_an_inline_image_are_left_out(keys: str) -> None:
+    page = page_of(image(), f"q 36 0 0 18 0 0 cm BI /W 4 /H 2 /CS /G {keys} ID 12345678 EI Q")
+    assert image_of(page).kind is Kind.IMAGE
