@@ -7,7 +7,7 @@ from functools import lru_cache
 
 import msgspec
 
-from preflight.artwork import Artwork, Color, Object
+from preflight.artwork import Artwork, Color, Object, Paint
 from preflight.profile import Profile
 from preflight.profile.names import normalised
 
@@ -74,7 +74,9 @@ def assign(artwork: Artwork, vocabulary: Vocabulary) -> tuple[Assignment, ...]:
     known: dict[object, Assignment] = {}
     assignments = []
     for item in artwork.objects:
-        key = (item.layer, item.name, item.classes, item.fill.spot, item.stroke.paint.spot, _stroke_key(item))
+        fill, stroke = item.fill, item.stroke.paint
+        spots = (fill.spot, stroke.spot, fill.inks, stroke.inks)
+        key = (item.layer, item.name, item.classes, spots, _stroke_key(item))
         found = known.get(key)
         if found is None:
             found = known[key] = _assign_one(artwork, item, vocabulary, paths)
@@ -97,8 +99,7 @@ def _assign_one(
         return by_metadata
     layers = paths[item.layer] if item.layer is not None else ()
     candidates: list[tuple[Route, str | None]] = [
-        (Route.SPOT, item.stroke.paint.spot),
-        (Route.SPOT, item.fill.spot),
+        (Route.SPOT, name) for paint in (item.stroke.paint, item.fill) for name in named_colours(paint)
     ]
     candidates += [(Route.LAYER, name) for name in layers]
     candidates += [(Route.OBJECT, item.name)]
@@ -113,6 +114,13 @@ def _assign_one(
             Role.CUT, vocabulary.strokes[stroke], Route.STROKE, "#{:02x}{:02x}{:02x}".format(*stroke)
         )
     return UNASSIGNED
+
+
+def named_colours(paint: Paint) -> tuple[str, ...]:
+    """The names a paint carries: that of its named colour, or of each ink that is mixed in it."""
+    if paint.spot:
+        return (paint.spot,)
+    return tuple(name for name, tint in paint.inks if tint > 0)
 
 
 def _from_metadata(artwork: Artwork, layer: int | None) -> Assignment | None:

@@ -10,7 +10,7 @@ import msgspec
 from preflight.artwork import Kind
 from preflight.profile.names import normalised, slips
 
-from .assign import Vocabulary
+from .assign import Vocabulary, named_colours
 from .objects import JobObject
 from .roles import Role, Route
 
@@ -75,8 +75,8 @@ class UnknownNames:
 
 
 def _names(item: JobObject) -> Iterator[tuple[Route, str]]:
-    for spot in (item.object.stroke.paint.spot, item.object.fill.spot):
-        if spot:
+    for paint in (item.object.stroke.paint, item.object.fill):
+        for spot in named_colours(paint):
             yield Route.SPOT, spot
     for layer in item.layers:
         if layer:

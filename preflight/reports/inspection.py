@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 import msgspec
 
+from preflight.artwork import Spot
 from preflight.job import Job
 
 from .report import NotCheckedKind
@@ -26,10 +27,15 @@ class LayerSeen(msgspec.Struct, frozen=True):
 
 
 class SpotSeen(msgspec.Struct, frozen=True):
-    """A named colour."""
+    """A named colour, how it is defined, and the colour that stands in for it where it is known: space and numbers.
+
+    One name that the file defines in two ways is there twice.
+    """
 
     name: str
     definition: str
+    space: str | None = None
+    components: tuple[float, ...] = ()
 
 
 class ObjectSeen(msgspec.Struct, frozen=True, kw_only=True):
@@ -107,7 +113,7 @@ def _page(job: Job) -> PageSeen:
         size_certain=page.certain,
         boxes=dict(page.boxes),
         layers=tuple(LayerSeen(one.name, one.visible, one.printing, one.locked) for one in artwork.layers),
-        spots=tuple(SpotSeen(spot.name, spot.definition) for spot in artwork.spots),
+        spots=tuple(_spot(spot) for spot in artwork.spots),
         objects=tuple(_objects(job)),
         notes=tuple(
             NoteSeen(
@@ -120,6 +126,14 @@ def _page(job: Job) -> PageSeen:
             for note in artwork.notes
         ),
     )
+
+
+def _spot(spot: Spot) -> SpotSeen:
+    color = spot.alternate
+    if color is None:
+        return SpotSeen(spot.name, spot.definition)
+    numbers = tuple(_rounded(value) for value in color.components or color.rgb)
+    return SpotSeen(spot.name, spot.definition, color.space, numbers)
 
 
 def _objects(job: Job) -> Iterator[ObjectSeen]:
@@ -189,7 +203,8 @@ def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
         told = f"layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")
         yield from _wrapped(told, width, "    ", "      ")
     for spot in page.spots:
-        yield from _wrapped(f"named colour “{spot.name}”  {spot.definition}", width, "    ", "      ")
+        look = f"  {spot.space} {' '.join(f'{value:.4g}' for value in spot.components)}" if spot.space else ""
+        yield from _wrapped(f"named colour “{spot.name}”  {spot.definition}{look}", width, "    ", "      ")
     for seen in page.objects:
         hidden = f"  hidden: {seen.hidden}" if seen.hidden else "  clipped away" if seen.clipped_away else ""
         told = f"{seen.ref}  {seen.kind}  {seen.step or seen.role}{hidden}"

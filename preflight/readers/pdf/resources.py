@@ -6,6 +6,8 @@ from typing import Any
 
 import pikepdf
 
+from preflight.readers.pdf.values import entry, key_text
+
 __all__ = ["Resources"]
 
 
@@ -41,10 +43,9 @@ class Resources:
         return self._found[key]
 
     def _own(self, category: str, name: str) -> Any:
-        if not isinstance(self.dictionary, pikepdf.Object):
-            return None
-        try:
-            entries = self.dictionary.get(f"/{category}")
-            return entries.get(f"/{name}") if isinstance(entries, pikepdf.Object) else None
-        except (TypeError, ValueError, pikepdf.PdfError):  # not a dictionary, or one that qpdf cannot read
-            return None
+        entries = entry(self.dictionary, f"/{category}")
+        found = entry(entries, f"/{name}")
+        if found is None and not name.isascii() and isinstance(entries, pikepdf.Dictionary):
+            # Its bytes may be no UTF-8: such a name is read as Latin-1, in the content and in the dictionary alike.
+            found = next((value for key, value in entries.items() if key_text(key) == name), None)
+        return found
