@@ -1,6 +1,6 @@
 """Measures the program beside its yardsticks, turn about, and prints a table. A script, not a test.
 
-Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [ten-fold]``
+Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [ten-fold] [pdf]``
 
 Needs Linux or macOS (peak memory is asked of the operating system), ``rsvg-convert`` and ``chromium``.
 """
@@ -20,7 +20,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_sheet
+from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_pdf_sheet, write_sheet
 
 STICKERS = 5_000
 CHROMIUM_FLAGS = [
@@ -67,28 +67,29 @@ def timed(command: list[str], *, may_find: bool = False) -> Run:
     return Run(seconds, usage.ru_maxrss / (1e6 if sys.platform == "darwin" else 1e3))
 
 
-def made(svg: Path, stickers: int) -> None:
+def made(sheet: Path, stickers: int) -> None:
     """Write a sheet in a process of its own: on Linux a process begins with the peak memory of the one that starts it."""
-    writer = multiprocessing.get_context("spawn").Process(target=write_sheet, args=(svg, stickers))
+    write = write_pdf_sheet if sheet.suffix == ".pdf" else write_sheet
+    writer = multiprocessing.get_context("spawn").Process(target=write, args=(sheet, stickers))
     writer.start()
     writer.join()
     if writer.exitcode:
-        raise SystemExit(f"{svg.name} could not be written")
+        raise SystemExit(f"{sheet.name} could not be written")
 
 
-def check(svg: Path) -> list[str]:
+def check(sheet: Path) -> list[str]:
     """The command under test: every rule, JSON out. It is run once to see that it does the work.
 
     A crash would end with 1 like findings do, and sooner.
     """
-    command = [sys.executable, "-m", "preflight", "check", str(svg), "--format", "json"]
+    command = [sys.executable, "-m", "preflight", "check", str(sheet), "--format", "json"]
     answer = subprocess.run(command, capture_output=True, text=True, check=False)
     try:
         (file,) = json.loads(answer.stdout)["files"]
         assert file["status"] == "checked", file["reason"]
         assert sum(step["contours"] for step in file["pages"][0]["production"]["steps"]) > 0
     except (ValueError, AssertionError) as fault:
-        raise SystemExit(f"{svg.name} was not checked: {fault}; {answer.stderr[-500:]}") from fault
+        raise SystemExit(f"{sheet.name} was not checked: {fault}; {answer.stderr[-500:]}") from fault
     return command
 
 
@@ -166,6 +167,17 @@ def ten_fold(folder: Path, rounds: int) -> None:
     row("ten-fold, MB above start", ten.memory - idle, "the sheet", once.memory - idle, 12.0)
 
 
+def pdf(folder: Path, rounds: int) -> None:
+    """The sheet of 100,000 segments as PDF against looking at each of its points through PDFium."""
+    sheet = folder / "sheet.pdf"
+    made(sheet, STICKERS)
+    walk = Path(__file__).with_name("walk_page_objects.py")
+    commands = {"check": check(sheet), "walk": [sys.executable, str(walk), str(sheet)]}
+    median = interleaved(commands, rounds)
+    name = f"PDF, {STICKERS * SEGMENTS_PER_STICKER:,} segments, s"
+    row(name, median["check"].seconds, "pypdfium2, walk of page objects", median["walk"].seconds, 1.5)
+
+
 def _program(name: str) -> str:
     found = shutil.which(name)
     if found is None:
@@ -175,7 +187,7 @@ def _program(name: str) -> str:
 
 def main() -> None:
     """Run the rows asked for, or all."""
-    rows = {"start-up": start_up, "sheet": sheet, "ten-fold": ten_fold}
+    rows = {"start-up": start_up, "sheet": sheet, "ten-fold": ten_fold, "pdf": pdf}
     parser = argparse.ArgumentParser(description="Measure the program beside its yardsticks.")
     parser.add_argument("rows", nargs="*", metavar="ROW", help=f"{', '.join(rows)}; all unless named")
     parser.add_argument("--rounds", type=int, default=7, help="runs of each command (default: 7)")

@@ -1,12 +1,17 @@
-"""Makes sheets of stickers as SVG, as large as asked, the same each time. Knows no program that reads them."""
+"""Makes sheets of stickers as SVG and PDF, as large as asked, the same each time. Knows no program that reads them."""
 
 from __future__ import annotations
 
 import math
 import random
+from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["SEGMENTS_PER_STICKER", "write_one_object", "write_sheet"]
+__all__ = ["SEGMENTS_PER_STICKER", "write_one_object", "write_pdf_sheet", "write_sheet"]
+
+Point = tuple[float, float]
+Contour = list[tuple[Point, Point, Point, Point]]
+"""Cubics one after the other, closed."""
 
 SEGMENTS_PER_STICKER = 20
 """Cubic segments: 8 of the cut contour, 8 of the art that bleeds over it, 4 of the motif inside."""
@@ -22,17 +27,12 @@ def write_sheet(path: Path, stickers: int) -> None:
     ----------
     stickers : how many; each has its own shape and ``SEGMENTS_PER_STICKER`` cubic segments.
     """
-    chance = random.Random(1889)  # noqa: S311 -- shapes, not secrets
-    rows = math.ceil(stickers / ACROSS)
     art, cuts = [], []
-    for number in range(stickers):
-        x, y = (number % ACROSS + 0.5) * PITCH, (number // ACROSS + 0.5) * PITCH
-        lobes = [chance.uniform(5.5, 6.5) for _ in range(8)]
-        colour = f"#{chance.randrange(0x40, 0xF0):02x}60{chance.randrange(0x40, 0xF0):02x}"
-        art.append(f'<path fill="{colour}" d="{_blob(x, y, [lobe + 3 for lobe in lobes])}"/>')
-        art.append(f'<path fill="#fff" d="{_blob(x, y, [2.0] * 4)}"/>')
-        cuts.append(f'<path d="{_blob(x, y, lobes)}"/>')
-    width, height = ACROSS * PITCH, rows * PITCH
+    for (red, green, blue), background, motif, cut in _stickers(stickers):
+        art.append(f'<path fill="#{red:02x}{green:02x}{blue:02x}" d="{_svg(background)}"/>')
+        art.append(f'<path fill="#fff" d="{_svg(motif)}"/>')
+        cuts.append(f'<path d="{_svg(cut)}"/>')
+    width, height = _size(stickers)
     path.write_text(
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">\n<g id="art">\n' + "\n".join(art) + "\n</g>\n"
@@ -42,34 +42,80 @@ def write_sheet(path: Path, stickers: int) -> None:
     )
 
 
+def write_pdf_sheet(path: Path, stickers: int) -> None:
+    """Write the same sheet as PDF: the cut contours in a separation that overprints, the content packed."""
+    import pikepdf
+
+    width, height = _size(stickers)
+    point = 72 / 25.4
+    content = [f"{point:.9f} 0 0 {-point:.9f} 0 {height * point:.6f} cm"]
+    cuts = ["/CS0 CS 1 SCN /GS0 gs 0.1 w"]
+    for colour, background, motif, cut in _stickers(stickers):
+        content.append(" ".join(f"{value / 255:.4f}" for value in colour) + f" rg\n{_pdf(background)}f")
+        content.append(f"1 1 1 rg\n{_pdf(motif)}f")
+        cuts.append(f"{_pdf(cut)}S")
+    pdf = pikepdf.new()
+    pdf.add_blank_page(page_size=(width * point, height * point))
+    page = pdf.pages[0]
+    page.Resources = pikepdf.Object.parse(
+        b"<< /ExtGState << /GS0 << /OP true >> >> /ColorSpace << /CS0 [/Separation /Kiss#20cut /DeviceCMYK "
+        b"<< /FunctionType 2 /Domain [0 1] /C0 [0 0 0 0] /C1 [0 1 0 0] /N 1 >>] >> >>"
+    )
+    page.Contents = pdf.make_stream("\n".join([*content, *cuts]).encode())
+    pdf.save(path, compress_streams=True, deterministic_id=True)
+
+
 def write_one_object(path: Path) -> None:
     """Write a page with one cut contour and nothing else."""
     path.write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">\n'
-        f'<path id="kiss_cut" fill="none" stroke="#000" stroke-width="0.1" d="{_blob(30, 30, [20.0] * 8)}"/>\n</svg>\n'
+        f'<path id="kiss_cut" fill="none" stroke="#000" stroke-width="0.1" d="{_svg(_blob(30, 30, [20.0] * 8))}"/>\n</svg>\n'
     )
 
 
-def _blob(x: float, y: float, radii: list[float]) -> str:
+def _size(stickers: int) -> tuple[float, float]:
+    """Width and height of a sheet, mm."""
+    return ACROSS * PITCH, math.ceil(stickers / ACROSS) * PITCH
+
+
+def _stickers(count: int) -> Iterator[tuple[tuple[int, int, int], Contour, Contour, Contour]]:
+    """Colour (0 to 255), background, motif and cut contour of each sticker, mm, y down."""
+    chance = random.Random(1889)  # noqa: S311 -- shapes, not secrets
+    for number in range(count):
+        x, y = (number % ACROSS + 0.5) * PITCH, (number // ACROSS + 0.5) * PITCH
+        lobes = [chance.uniform(5.5, 6.5) for _ in range(8)]
+        colour = (chance.randrange(0x40, 0xF0), 0x60, chance.randrange(0x40, 0xF0))
+        yield colour, _blob(x, y, [lobe + 3 for lobe in lobes]), _blob(x, y, [2.0] * 4), _blob(x, y, lobes)
+
+
+def _blob(x: float, y: float, radii: list[float]) -> Contour:
     """A closed smooth contour round (x, y): one cubic for each radius."""
     count = len(radii)
     reach = 4 / 3 * math.tan(math.pi / 2 / count)  # of a circle's handles, as a share of the radius
-    text = ""
+    contour: Contour = []
     for index, radius in enumerate(radii):
         here, there = 2 * math.pi * index / count, 2 * math.pi * (index + 1) / count
         after = radii[(index + 1) % count]
-        first = _point(x, y, here, radius)
+        first, last = _point(x, y, here, radius), _point(x, y, there, after)
         leaving = _point(*first, here + math.pi / 2, radius * reach)
-        last = _point(x, y, there, after)
         arriving = _point(*last, there - math.pi / 2, after * reach)
-        text += f"M{_written(first)}" if index == 0 else ""
-        text += f"C{_written(leaving)} {_written(arriving)} {_written(last)}"
-    return text + "Z"
+        contour.append((first, leaving, arriving, last))
+    return contour
 
 
-def _point(x: float, y: float, angle: float, distance: float) -> tuple[float, float]:
+def _svg(contour: Contour) -> str:
+    curves = (f"C{_written(b)} {_written(c)} {_written(d)}" for _, b, c, d in contour)
+    return f"M{_written(contour[0][0])}{''.join(curves)}Z"
+
+
+def _pdf(contour: Contour) -> str:
+    curves = (f"{_written(b, ' ')} {_written(c, ' ')} {_written(d, ' ')} c\n" for _, b, c, d in contour)
+    return f"{_written(contour[0][0], ' ')} m\n{''.join(curves)}h\n"
+
+
+def _point(x: float, y: float, angle: float, distance: float) -> Point:
     return x + distance * math.cos(angle), y + distance * math.sin(angle)
 
 
-def _written(point: tuple[float, float]) -> str:
-    return f"{point[0]:.4f},{point[1]:.4f}"
+def _written(point: Point, between: str = ",") -> str:
+    return f"{point[0]:.4f}{between}{point[1]:.4f}"

@@ -6,7 +6,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_sheet
+from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_pdf_sheet, write_sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -28,3 +28,17 @@ def test_the_same_sheet_each_time_and_one_object(tmp_path: Path) -> None:
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
     write_one_object(tmp_path / "one.svg")
     assert (tmp_path / "one.svg").read_text().count("<path") == 1
+
+
+def test_the_sheet_as_pdf_holds_the_same_contours(tmp_path: Path) -> None:
+    import pikepdf
+
+    write_pdf_sheet(tmp_path / "sheet.pdf", 30)
+    with pikepdf.open(tmp_path / "sheet.pdf") as pdf:
+        content = pdf.pages[0].Contents.read_bytes()
+    assert content.count(b" c\n") == SEGMENTS_PER_STICKER * 30
+    assert content.count(b" m\n") == content.count(b"h\n") == 3 * 30
+    assert content.endswith(b"S")
+    assert content.count(b"\nS") == 30
+    write_pdf_sheet(tmp_path / "again.pdf", 30)
+    assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "sheet.pdf").read_bytes()
