@@ -1,6 +1,6 @@
 """For authors of rules: check a folder of tiny files against what stands beside them. Knows no rule.
 
-Beside ``NAME.svg`` stands ``NAME.expected.json``: ``{"findings": [{"rule": …, "bounds_mm": [x0, y0, x1, y1],
+Beside ``NAME.svg`` or ``NAME.pdf`` stands ``NAME.expected.json``: ``{"findings": [{"rule": …, "bounds_mm": [x0, y0, x1, y1],
 "measured": {"value": …, "unit": …}, "points_mm": [[x, y], …], "level": …}, …]}``. Every finding of the file must be listed,
 whatever its rule; what is left out of an entry (all but ``rule``) is not compared.
 """
@@ -18,10 +18,13 @@ from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.rule import Finding, Measured
 
-__all__ = ["KINDS", "TOLERANCE", "Case", "cases", "mismatches", "missing_kinds"]
+__all__ = ["FORMATS", "KINDS", "TOLERANCE", "Case", "cases", "mismatches", "missing_kinds"]
 
 TOLERANCE = 0.02
 """mm (or whatever unit the value has): how far places and values may be from what is expected."""
+
+FORMATS = (".pdf", ".svg")
+"""Suffixes of the files that are cases. Two of one name in both formats share their expectation."""
 
 KINDS = ("pass", "fail", "near-pass", "near-fail", "degenerate")
 """The kinds of file a rule needs, as its names begin."""
@@ -47,14 +50,14 @@ def cases(folder: Path) -> Iterator[Case]:
     FileNotFoundError
         A file has no expectation beside it.
     """
-    for path in sorted(folder.rglob("*.svg")):
+    for path in sorted(path for path in folder.rglob("*") if path.suffix in FORMATS):
         told = msgspec.json.decode(path.with_suffix(".expected.json").read_bytes())
         yield Case(path, tuple(told["findings"]))
 
 
 def missing_kinds(folder: Path) -> tuple[str, ...]:
     """Kinds of file, of `KINDS`, that the folder of a rule lacks."""
-    stems = [path.stem for path in folder.glob("*.svg")]
+    stems = [path.stem for path in folder.glob("*") if path.suffix in FORMATS]
     return tuple(
         kind for kind in KINDS if not any(stem == kind or stem.startswith(f"{kind}-") for stem in stems)
     )

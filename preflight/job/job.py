@@ -17,6 +17,7 @@ from .meetings import Meetings
 from .names import UnknownNames
 from .nesting import Nesting
 from .objects import JobObject
+from .overprints import Overprints
 from .roles import Assignment, Role
 from .set_aside import SetAside
 from .suspects import Suspects
@@ -100,6 +101,11 @@ class Job:
     def nesting(self) -> Nesting:
         """Which cuts lie inside which."""
         return Nesting(self.cuts)
+
+    @cached_property
+    def overprints(self) -> Overprints:
+        """What overprint lets through, and what knocks out the art beneath."""
+        return Overprints(self)
 
     @cached_property
     def unknown_names(self) -> UnknownNames:

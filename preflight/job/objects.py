@@ -34,6 +34,15 @@ class JobObject(msgspec.Struct, frozen=True):
     layers: tuple[str, ...]
 
     @property
+    def spoken(self) -> str:
+        """What a person can find it by, for a sentence: its id or line in the file, or else its place on the page."""
+        origin = self.object.origin
+        if origin.id is not None or origin.line is not None or self.box is None:
+            return origin.ref
+        x0, y0, x1, y1 = self.box
+        return f"the one at x {(x0 + x1) / 2:.1f} mm, y {(y0 + y1) / 2:.1f} mm"
+
+    @property
     def reference(self) -> Reference:
         """Where it stands in the file."""
         origin = self.object.origin

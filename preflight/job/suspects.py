@@ -15,13 +15,14 @@ from preflight.artwork import Kind, Paint
 from preflight.geometry.outlines import Flags
 
 from .assign import color_key
+from .inks import ALL, PROCESS, colour_words, laid, own_inks, printed_inks
 from .objects import JobObject
-from .roles import Role
+from .roles import Role, Route
 
 if TYPE_CHECKING:
     from .job import Job
 
-__all__ = ["Suspect", "Suspects", "Twin"]
+__all__ = ["Inked", "Suspect", "Suspects", "Twin"]
 
 LEAST_CHROMA = 64
 """Steps of 1/255 between the strongest and the weakest of red, green and blue."""
@@ -44,6 +45,19 @@ class Twin(msgspec.Struct, frozen=True):
     item: JobObject
     like: JobObject
     color: str
+
+
+class Inked(msgspec.Struct, frozen=True):
+    """A cut object that will print.
+
+    ``color`` is the plain colour it is painted in, or None; ``like`` another object of its step in a named colour, or None
+    where only other things of the page have separations; ``plates`` the process inks, or ``All``, of its separations.
+    """
+
+    item: JobObject
+    color: str | None
+    like: JobObject | None = None
+    plates: tuple[str, ...] = ()
 
 
 class Suspects:
@@ -89,26 +103,49 @@ class Suspects:
         found = []
         for item in thin:
             key = color_key(item.object.stroke.paint.color)
-            if key is None or key in painted or key not in self._cut_colors or item.index in self._misspelt:
+            color = item.object.stroke.paint.color
+            if color is None or key is None or key in painted or item.index in self._misspelt:
                 continue
-            if self._closes(item, closed_within):
-                found.append(Twin(item, self._cut_colors[key], hex_of(key)))
+            like = self._cut_colors.get(key)
+            if like is not None and _same_numbers(item, like) and self._closes(item, closed_within):
+                found.append(Twin(item, like, colour_words(color)))
         return found
 
-    def in_process(self) -> list[Twin]:
-        """Cut objects stroked in a plain colour although others of their step carry a named one."""
+    def inked(self) -> list[Inked]:
+        """Cut objects that put ink on the sheet.
+
+        In a plain colour although others of their step carry a named one, or, known by metadata or layer, although the page
+        has separations; and in separations that print on the plates of the process inks, or on every plate.
+        """
         cuts = [item for item in self._job.cuts.items if item.object.stroke.paint.paints]
         named: dict[str | None, JobObject] = {}
         for item in cuts:
             if item.object.stroke.paint.spot is not None:
                 named.setdefault(item.assignment.step, item)
-        found = []
-        for item in cuts:
-            key = color_key(item.object.stroke.paint.color)
-            like = named.get(item.assignment.step)
-            if like is not None and item.object.stroke.paint.spot is None and key is not None:
-                found.append(Twin(item, like, hex_of(key)))
-        return found
+        return [found for item in cuts if (found := self._inked(item, named)) is not None]
+
+    def _inked(self, item: JobObject, named: dict[str | None, JobObject]) -> Inked | None:
+        paint = item.object.stroke.paint
+        plates = printed_inks(paint)
+        if plates and (ALL in plates or not PROCESS.issuperset(laid(paint))):
+            return Inked(item, None, plates=plates)
+        if paint.spot is not None or paint.color is None:
+            return None
+        like = named.get(item.assignment.step)
+        by_layer = item.assignment.route in (Route.METADATA, Route.LAYER)
+        if like is None and not (by_layer and self._has_separations):
+            return None
+        return Inked(item, colour_words(paint.color), like)
+
+    @cached_property
+    def _has_separations(self) -> bool:
+        """Whether anything on the page is painted with separations other than those of the process inks."""
+        return any(
+            own_inks(paint)
+            for drawn in self._job.artwork.objects
+            for paint in (drawn.fill, drawn.stroke.paint)
+            if paint.inks
+        )
 
     def unnamed(self, widest: float, closed_within: float) -> list[Suspect]:
         """Thin closed contours round art with a layer, spot or loud colour of their own.
@@ -171,7 +208,8 @@ class Suspects:
             paint = item.object.stroke.paint
             key = color_key(paint.color)
             own_layer = item.object.layer is not None and layers[item.object.layer] == 0
-            own_spot = paint.spot is not None and spots[paint.spot] == 0
+            # What prints on every plate is drawn for the printer: crop marks and frames.
+            own_spot = paint.spot not in (None, ALL) and spots[paint.spot or ""] == 0
             own_color = key is not None and _is_loud(key) and colors[key] == 0
             if own_layer or own_spot or own_color:
                 yield Suspect(
@@ -185,6 +223,14 @@ class Suspects:
 def hex_of(key: ColorKey) -> str:
     """The colour as ``#rrggbb``."""
     return "#{:02x}{:02x}{:02x}".format(*key)
+
+
+def _same_numbers(one: JobObject, other: JobObject) -> bool:
+    """Whether two strokes of one screen colour have the same numbers; many inks look alike on a screen."""
+    own, its = one.object.stroke.paint.color, other.object.stroke.paint.color
+    if own is None or its is None or own.space != its.space or len(own.components) != len(its.components):
+        return True
+    return all(abs(a - b) <= 0.5 / 255 for a, b in zip(own.components, its.components, strict=True))
 
 
 def _is_loud(key: ColorKey) -> bool:

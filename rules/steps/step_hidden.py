@@ -19,8 +19,8 @@ class HiddenStep(Rule):
 
     What it finds
     -------------
-    An object of a cut step that a viewer does not draw (a hidden layer or object, neither fill nor stroke, an opacity of
-    0, a clip that leaves nothing or only part of it), and one on a locked or non-printing layer. Locked layers are
+    An object of a cut step that a viewer does not draw (a hidden layer or object, neither fill nor stroke, the separation None,
+    an opacity of 0, a clip that leaves nothing or only part of it), and one on a locked or non-printing layer. Locked layers are
     reported: {locked}.
 
     Why it matters
@@ -72,9 +72,13 @@ class HiddenStep(Rule):
         if layer is not None and not layer.visible:
             return f"on the hidden layer “{layer.name}”", "Show the layer"
         if drawn.hidden is not None:
+            if drawn.hidden == "layer":
+                return "hidden by the layers it belongs to", "Show the layers"
             return f"hidden ({drawn.hidden})", "Show it"
         if drawn.clipped_away:
             return "clipped away by a clip path", "Release the clip"
+        if not shows and "None" in (drawn.fill.spot, drawn.stroke.paint.spot):
+            return "painted in the separation None, which never shows", "Give it a separation of its own"
         if not shows:
             return "neither filled nor stroked, so it does not show", "Give it a plain thin stroke"
         if drawn.opacity == 0.0:

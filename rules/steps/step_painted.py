@@ -19,8 +19,8 @@ class PaintedStep(Rule):
 
     What it finds
     -------------
-    An object of a cut step with a fill, a gradient or pattern, a dash, an opacity below 1, a blend mode, or a stroke wider
-    than {widest}; and text or an image on a cut step. One finding for each object, naming everything that is wrong. The
+    An object of a cut step with a fill, a gradient or pattern, a dash, an opacity below 1, a blend mode, a tint of its
+    separation, or a stroke wider than {widest}; and text or an image on a cut step. One finding for each object, naming everything that is wrong. The
     value is the stroke width where the width is at fault, else the opacity where that is.
 
     Why it matters
@@ -35,7 +35,7 @@ class PaintedStep(Rule):
 
     How to mend it
     --------------
-    Give the path no fill and a plain thin stroke, full opacity and no dash. Turn text into outlines; move images to
+    Give the path no fill and a plain thin stroke, full tint and opacity and no dash. Turn text into outlines; move images to
     another layer. A line that is to be perforated belongs to the step Perforating, undashed.
     """
 
@@ -86,6 +86,8 @@ def _faults(item: JobObject, widest: float) -> Iterator[str]:
         return
     if stroke.paint.kind != "color":
         yield f"a {stroke.paint.kind} stroke"
+    if stroke.paint.spot is not None and stroke.paint.tint < 1.0:
+        yield f"a tint of {100 * stroke.paint.tint:.3g} %"
     if any(length > 0.0 for length in stroke.dash):
         yield "a dash"
     if exceeds(stroke.width, widest):

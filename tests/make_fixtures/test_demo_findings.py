@@ -33,9 +33,9 @@ def findings(file: dict[str, Any]) -> list[dict[str, Any]]:
     return [finding for page in file["pages"] for finding in page["findings"]]
 
 
-@pytest.fixture(scope="module")
-def faulty() -> dict[str, Any]:
-    code, file = check("faulty.svg")
+@pytest.fixture(scope="module", params=["svg", "pdf"])
+def faulty(request: pytest.FixtureRequest) -> dict[str, Any]:
+    code, file = check(f"faulty.{request.param}")
     assert code == 1
     return file
 

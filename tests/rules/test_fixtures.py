@@ -1,7 +1,9 @@
 """Every tiny file of fixtures/rules gives exactly the findings that stand beside it."""
 
+import re
 from pathlib import Path
 
+import pikepdf
 import pytest
 
 from preflight.engine import check_bytes
@@ -31,7 +33,16 @@ def test_the_folder_is_the_rule(case: Case) -> None:
         assert own
     elif kind.startswith(("pass", "near-pass")):
         assert not own
-    assert "<title>" in case.path.read_text(encoding="utf-8")
+    assert title_of(case.path)
+
+
+def title_of(path: Path) -> str:
+    """What the file says it shows."""
+    if path.suffix == ".pdf":
+        with pikepdf.open(path) as pdf:
+            return str(pdf.docinfo.Title)
+    match = re.search("<title>(.+?)</title>", path.read_text(encoding="utf-8"), re.DOTALL)
+    return match[1] if match else ""
 
 
 def test_no_rule_fails_on_an_empty_page(plugins: Plugins) -> None:

@@ -47,10 +47,10 @@ def test_a_built_in_rule_has_all_kinds_of_fixture(rule: type[Rule]) -> None:
 
 
 def test_the_rules_promised_are_there() -> None:
-    """Design, section 6: contours, steps and reading. A released id never vanishes."""
+    """Design, section 6: contours, steps, colours and reading. A released id never vanishes."""
     promised = {
         "contour-crossing contour-duplicate contour-fragment contour-open contour-overlap contour-self-crossing",
         "corner-tight node-excess not-checked rule-failed step-hidden step-missing step-misspelt step-order",
-        "step-painted step-printed step-unnamed unreadable",
+        "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

@@ -10,6 +10,7 @@ from preflight.engine import Engine, check_bytes, check_file
 from preflight.plugins import Plugins
 from preflight.profile import Override, Profile, RuleChoice, Step
 from preflight.rule import Finding
+from preflight.testing import FORMATS
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "rules"
 PLUGINS = Plugins()
@@ -154,7 +155,23 @@ def test_crossings_on_a_run_nobody_reports_are_reported() -> None:
 @pytest.mark.parametrize("rule", sorted(id_ for id_, rule in PLUGINS.rules.items() if not rule.by_engine))
 def test_a_rule_is_silent_when_switched_off(rule: str) -> None:
     profile = replace(Profile.default(), rules={rule: RuleChoice("off", {})})
-    failing = sorted((FOLDER / rule).glob("fail*.svg"))
+    failing = sorted(path for path in (FOLDER / rule).glob("fail*") if path.suffix in FORMATS)
     assert failing
     for path in failing:
         assert rule not in {one.rule for one in check_file(path, profile, PLUGINS).findings()}
+
+
+def test_a_cut_that_knocks_out_is_reported_once_and_by_the_next_rule_where_the_first_is_off() -> None:
+    path = FOLDER / "overprint-lost" / "fail-cut.pdf"
+    assert [one.rule for one in check_file(path, Profile.default(), PLUGINS).findings()] == ["overprint-lost"]
+    off = replace(Profile.default(), rules={"overprint-lost": RuleChoice("off", {})})
+    (finding,) = check_file(path, off, PLUGINS).findings()
+    assert (finding.rule, finding.level) == ("step-printed", "error")
+    assert finding.bounds_mm == pytest.approx((40, 15, 40, 21), abs=0.01)
+
+
+def test_a_knock_out_is_a_warning_unless_the_shop_wants_less_of_the_rule() -> None:
+    path = FOLDER / "overprint-lost" / "fail-cut.pdf"
+    for level, told in (("error", "warning"), ("warning", "warning"), ("note", "note")):
+        profile = replace(Profile.default(), rules={"overprint-lost": RuleChoice(level, {})})
+        assert [one.level for one in check_file(path, profile, PLUGINS).findings()] == [told]

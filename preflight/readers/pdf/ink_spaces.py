@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from preflight.artwork.model import NO_PAINT, Color, NoteKind, Origin, Paint, PaintKind, Spot
+from preflight.artwork.model import Color, NoteKind, Origin, Paint, PaintKind, Spot
 from preflight.readers.pdf.colour_space import Colorant, ColourSpace, Say, Values
 from preflight.readers.pdf.functions import Function, FunctionError
 
@@ -19,6 +19,9 @@ __all__ = ["ALL", "NONE", "PROCESS", "Definition", "InkSpace", "MixingHints", "N
 ALL, NONE = "All", "None"
 PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black"})
 """Names that mean the process inks of a press (8.6.6.4)."""
+
+_UNSEEN = Paint(PaintKind.NONE, spot=NONE)
+"""Painted with the separation None: nothing, though the file says so in so many words."""
 
 _RAMP = (0.25, 0.5, 0.75, 1.0)
 """Tints by which two definitions of one name are compared."""
@@ -105,7 +108,7 @@ class InkSpace(ColourSpace):
     def _painted(self, values: Values) -> Paint:
         named = named_inks(self.colorants, values)
         if named is None:
-            return NO_PAINT
+            return _UNSEEN
         return Paint(PaintKind.COLOR, self.color(values), named.spot, named.tint, inks=named.inks)
 
     def spots(self) -> tuple[Spot, ...]:

@@ -5,15 +5,10 @@ Structure and operators: ISO 32000-1:2008; metadata of processing steps: ISO 195
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable
-
 from demo_sheet.outline import Path
+from demo_sheet.pdf_file import POINTS, PdfFile, array, dictionary, points, text
 from demo_sheet.sheet import Group, Ink, Layer, Shape, Sheet, Swatch, Words
 from demo_sheet.svg_writer import number
-
-_POINTS = 72 / 25.4
-"""Units of default user space to the millimetre."""
 
 _STEPS = {
     "Kiss Cut": ("Structural", "PartialCutting"),
@@ -25,22 +20,22 @@ _STEPS = {
 
 def pdf_bytes(sheet: Sheet) -> bytes:
     """The whole file. Same sheet, same bytes: streams are not compressed, no date and no random number is in it."""
-    file = _File()
+    file = PdfFile()
     groups = [file.add(_layer(layer)) for layer in sheet.layers]
     swatches = {swatch: f"S{index}" for index, swatch in enumerate(sheet.swatches)}
     content = _Content(sheet, swatches)
-    page_box = f"[0 0 {_points(sheet.width)} {_points(sheet.height)}]"
-    resources = _dictionary(
-        ColorSpace=_dictionary(**{name: _separation(swatch) for swatch, name in swatches.items()}),
-        ExtGState=_dictionary(
-            Over=_dictionary(OP="true", op="true", OPM="1"), Plain=_dictionary(OP="false", op="false")
+    page_box = f"[0 0 {points(sheet.width)} {points(sheet.height)}]"
+    resources = dictionary(
+        ColorSpace=dictionary(**{name: _separation(swatch) for swatch, name in swatches.items()}),
+        ExtGState=dictionary(
+            Over=dictionary(OP="true", op="true", OPM="1"), Plain=dictionary(OP="false", op="false")
         ),
-        Properties=_dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
+        Properties=dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
     )
     stream = file.add_stream(content.text())
     pages = file.reserve()
     page = file.add(
-        _dictionary(
+        dictionary(
             Type="/Page",
             Parent=pages,
             MediaBox=page_box,
@@ -49,58 +44,20 @@ def pdf_bytes(sheet: Sheet) -> bytes:
             Contents=stream,
         )
     )
-    file.put(pages, _dictionary(Type="/Pages", Kids=f"[{page}]", Count="1"))
+    file.put(pages, dictionary(Type="/Pages", Kids=f"[{page}]", Count="1"))
     off = [group for group, layer in zip(groups, sheet.layers, strict=True) if layer.hidden]
-    layers = _dictionary(
-        OCGs=_array(groups),
-        D=_dictionary(
-            Name=_text("Layers"),
-            Order=_array(groups),
-            ON=_array(g for g in groups if g not in off),
-            OFF=_array(off),
+    layers = dictionary(
+        OCGs=array(groups),
+        D=dictionary(
+            Name=text("Layers"),
+            Order=array(groups),
+            ON=array(g for g in groups if g not in off),
+            OFF=array(off),
         ),
     )
-    root = file.add(_dictionary(Type="/Catalog", Pages=pages, OCProperties=layers))
-    info = file.add(_dictionary(Title=_text(sheet.title), Subject=_text(sheet.about)))
+    root = file.add(dictionary(Type="/Catalog", Pages=pages, OCProperties=layers))
+    info = file.add(dictionary(Title=text(sheet.title), Subject=text(sheet.about)))
     return file.finished(root, info)
-
-
-class _File:
-    """Numbered objects, and the table of where each stands."""
-
-    def __init__(self) -> None:
-        self._bodies: list[bytes] = []
-
-    def reserve(self) -> str:
-        """A reference to an object that is put in later."""
-        self._bodies.append(b"null")
-        return f"{len(self._bodies)} 0 R"
-
-    def put(self, reference: str, body: str) -> None:
-        self._bodies[int(reference.split()[0]) - 1] = body.encode("ascii")
-
-    def add(self, body: str) -> str:
-        reference = self.reserve()
-        self.put(reference, body)
-        return reference
-
-    def add_stream(self, content: str) -> str:
-        return self.add(f"<< /Length {len(content)} >>\nstream\n{content}\nendstream")
-
-    def finished(self, root: str, info: str) -> bytes:
-        out = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")  # four high bytes mark the file as binary: 7.5.2
-        places = []
-        for index, body in enumerate(self._bodies, 1):
-            places.append(len(out))
-            out += f"{index} 0 obj\n".encode() + body + b"\nendobj\n"
-        start = len(out)
-        out += f"xref\n0 {len(places) + 1}\n0000000000 65535 f \n".encode()
-        for place in places:
-            out += f"{place:010d} 00000 n \n".encode()
-        digest = hashlib.sha256(bytes(out)).hexdigest()[:32]
-        trailer = _dictionary(Size=str(len(places) + 1), Root=root, Info=info, ID=f"[<{digest}> <{digest}>]")
-        out += f"trailer\n{trailer}\nstartxref\n{start}\n%%EOF\n".encode()
-        return bytes(out)
 
 
 class _Content:
@@ -109,8 +66,8 @@ class _Content:
     def __init__(self, sheet: Sheet, swatches: dict[Swatch, str]) -> None:
         self._swatches = swatches
         # From here on the unit is the millimetre, from the top left, y down: every number is as the SVG has it.
-        scale = f"{_POINTS:.10f}"
-        self._lines = [f"{scale} 0 0 -{scale} 0 {_points(sheet.height)} cm"]
+        scale = f"{POINTS:.10f}"
+        self._lines = [f"{scale} 0 0 -{scale} 0 {points(sheet.height)} cm"]
         for index, layer in enumerate(sheet.layers):
             self._lines.append(f"/OC /L{index} BDC")
             # What is no artwork must not knock the artwork out: ISO 19593-1 asks for overprint.
@@ -169,15 +126,15 @@ def _path(path: Path) -> str:
 
 def _layer(layer: Layer) -> str:
     if layer.name not in _STEPS:
-        return _dictionary(Type="/OCG", Name=_text(layer.name))
+        return dictionary(Type="/OCG", Name=text(layer.name))
     group, kind = _STEPS[layer.name]
     metadata = {"GTS_ProcStepsGroup": f"/{group}"} | ({"GTS_ProcStepsType": f"/{kind}"} if kind else {})
-    return _dictionary(Type="/OCG", Name=_text(layer.name), GTS_Metadata=_dictionary(**metadata))
+    return dictionary(Type="/OCG", Name=text(layer.name), GTS_Metadata=dictionary(**metadata))
 
 
 def _separation(swatch: Swatch) -> str:
     """A separation whose tint runs from the film's white to the colour on screen."""
-    tint = _dictionary(FunctionType="2", Domain="[0 1]", C0="[1 1 1]", C1=f"[{_rgb(swatch.screen)}]", N="1")
+    tint = dictionary(FunctionType="2", Domain="[0 1]", C0="[1 1 1]", C1=f"[{_rgb(swatch.screen)}]", N="1")
     name = swatch.name.replace(" ", "#20")
     return f"[/Separation /{name} /DeviceRGB {tint}]"
 
@@ -188,20 +145,3 @@ def _rgb(screen: str) -> str:
 
 def _numbers(values: tuple[float, ...]) -> str:
     return " ".join(number(value) for value in values)
-
-
-def _points(millimetres: float) -> str:
-    return f"{millimetres * _POINTS:.6f}"
-
-
-def _dictionary(**entries: str) -> str:
-    return "<< " + " ".join(f"/{key} {value}" for key, value in entries.items()) + " >>"
-
-
-def _array(values: Iterable[str]) -> str:
-    return "[" + " ".join(values) + "]"
-
-
-def _text(text: str) -> str:
-    """A text string, as UTF-16 with its mark: 7.9.2.2."""
-    return "<" + ("\ufeff" + text).encode("utf-16-be").hex() + ">"

@@ -1,0 +1,48 @@
+"""Writes the PDF files of fixtures/rules: `python tests/make_fixtures/rules.py [--into FOLDER]`. Same script, same bytes.
+
+The SVG files there are written by hand and stay as they are.
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from rule_sheets.case import Case
+from rule_sheets.overprint_cases import lost_cases, printed_cases
+from rule_sheets.step_cases import hidden_cases, missing_cases, misspelt_cases, painted_cases, unnamed_cases
+
+_RULES = Path(__file__).resolve().parents[2] / "fixtures" / "rules"
+
+
+def cases() -> tuple[Case, ...]:
+    """Every tiny PDF with what is expected of it."""
+    return (
+        *lost_cases(),
+        *printed_cases(),
+        *painted_cases(),
+        *hidden_cases(),
+        *unnamed_cases(),
+        *misspelt_cases(),
+        *missing_cases(),
+    )
+
+
+def files() -> dict[str, bytes]:
+    """Every file by its path inside the folder."""
+    return {name: content for case in cases() for name, content in case.files().items()}
+
+
+def main() -> None:
+    """Write the files."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--into", type=Path, default=_RULES, help="folder to write (default: fixtures/rules)")
+    into: Path = parser.parse_args().into
+    for name, content in files().items():
+        path = into / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+
+
+if __name__ == "__main__":
+    main()
