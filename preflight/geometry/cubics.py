@@ -14,6 +14,7 @@ __all__ = [
     "first_derivatives",
     "halves",
     "hull_boxes",
+    "kept_apart",
     "piece",
     "points_at",
     "second_derivatives",
@@ -76,6 +77,23 @@ def hull_boxes(curves: Floats) -> Floats:
     low = np.minimum(np.minimum(p0, p1), np.minimum(p2, p3))
     high = np.maximum(np.maximum(p0, p1), np.maximum(p2, p3))
     return np.concatenate([low, high], axis=1)
+
+
+def kept_apart(first: Floats, second: Floats, reach: float) -> Flags:
+    """(k,) pairs of curves that a strip along the chord of the one or the other, ``reach`` wide, parts."""
+    apart = np.zeros(len(first), bool)
+    for along in (first, second):
+        chord = along[:, 3] - along[:, 0]
+        size = np.sqrt((chord * chord).sum(axis=1))
+        across_x, across_y = -chord[:, 1], chord[:, 0]
+        one, other = (
+            curves[..., 0] * across_x[:, None] + curves[..., 1] * across_y[:, None]
+            for curves in (first, second)
+        )
+        room = reach * size
+        apart |= one.min(axis=1) > other.max(axis=1) + room
+        apart |= other.min(axis=1) > one.max(axis=1) + room
+    return apart
 
 
 def bends(curves: Floats) -> Floats:

@@ -15,7 +15,7 @@ SETTLED = 2e-4
 """mm: how exactly the distance of two chains is found."""
 
 _ROUNDS = 24
-_ABREAST = 2
+_ABREAST = 1
 """Edges looked at on either side of the one abreast."""
 
 _MOST_EDGES = 200_000

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from preflight.geometry import cubics
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.strands import Strands
 
@@ -54,27 +55,10 @@ def near_segments(
             apart = strands.surely_apart(one, other, reach)
             one, other = one[~apart], other[~apart]
         first, second = strands.tree.near_between_contours(one, other, reach)
-        near = ~_side_by_side(strands.segments, first, second, reach)
+        near = ~cubics.kept_apart(strands.segments[first], strands.segments[second], reach)
         found.append((first[near], second[near]))
     first, second = (np.concatenate(column) for column in zip(*found, strict=True))
     return first, second
-
-
-def _side_by_side(segments: Floats, first: Integers, second: Integers, reach: float) -> Flags:
-    """(k,) pairs of segments whose control points a strip along the one or the other keeps apart."""
-    apart = np.zeros(len(first), bool)
-    for along in (first, second):
-        chord = segments[along, 3] - segments[along, 0]
-        size = np.sqrt((chord * chord).sum(axis=1))
-        across_x, across_y = -chord[:, 1], chord[:, 0]
-        one, other = (
-            segments[rows, :, 0] * across_x[:, None] + segments[rows, :, 1] * across_y[:, None]
-            for rows in (first, second)
-        )
-        room = reach * size
-        apart |= one.min(axis=1) > other.max(axis=1) + room
-        apart |= other.min(axis=1) > one.max(axis=1) + room
-    return apart
 
 
 def pair_keys(pairs: Integers, count: int) -> Integers:

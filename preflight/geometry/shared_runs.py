@@ -12,6 +12,7 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
 from preflight.geometry.near_pairs import near_segments, pair_keys
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.side_by_side import may_run_along
 from preflight.geometry.strands import Strands, exact_repeats
 
 __all__ = ["SharedRuns", "shared_runs"]
@@ -20,8 +21,9 @@ _FLAT = 1e-4
 _SAME_STRETCH = 4.0
 """Times ``within``: places of one contour this close along it and heading alike are one stretch, not two."""
 _TURNED_BACK = -0.5
-_ALIKE = 0.5**0.5
-"""Cosine of 45°: a run is where two stretches go the same way or the opposite one, not where one cuts across."""
+_ASLANT = np.pi / 4.0
+"""45°: a run is where two stretches go the same way or the opposite one, not where one cuts across."""
+_ALIKE = np.cos(_ASLANT)
 _GAP = 1e-3
 
 
@@ -113,6 +115,8 @@ def shared_runs(
     if leave_out is not None:
         looked_at[leave_out] = False
     first, second = near_segments(strands, within, looked_at, exclude=exclude)
+    along = may_run_along(strands.segments[first], strands.segments[second], within, _ASLANT)
+    first, second = first[along], second[along]
     own = _doubtful_alone(strands, looked_at, within, least_length)
     used = distinct(np.concatenate([first, second, own]))
     edges = _edges(strands, used)

@@ -66,23 +66,33 @@ class Nesting:
         lines = self._lines(own)
         tree = shapely.STRtree(regions)
         inside = distinct(tree.query(lines, predicate="covered_by")[0])
-        for row in np.setdiff1d(np.arange(len(own)), inside).tolist():
-            found = self._leaving(self._cuts.contours[int(own[row])], lines[row], tree, regions)
+        rows = np.setdiff1d(np.arange(len(own)), inside)
+        line, region = tree.query(lines[rows], predicate="intersects")
+        borders = np.searchsorted(line, np.arange(len(rows) + 1))
+        for number, row in enumerate(rows.tolist()):
+            near = regions[region[borders[number] : borders[number + 1]]]
+            found = _leaving(self._cuts.contours[int(own[row])], lines[row], near)
             if found is not None:
                 yield found
 
     def holding(self, contour: CutContour, step: str) -> list[CutContour]:
         """Closed contours of a step that lie inside a closed contour."""
         held = self._places(step)
-        region = self._cuts.regions(np.array([contour.index]))[0]
+        own, regions = self._step_regions(contour.step)
+        region = regions[np.searchsorted(own, contour.index)]
         inside = held.tree.query(region, predicate="contains")
         inside = np.sort(inside[held.areas[inside] < shapely.area(region)])
         return [self._cuts.contours[index] for index in held.contours[inside].tolist()]
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
-    def _places(self, step: str) -> _Places:
+    def _step_regions(self, step: str) -> tuple[Integers, Any]:
+        """The contours of a step, and what each by itself bounds."""
         contours = self._cuts.of_step(step)
-        regions = self._cuts.regions(contours)
+        return contours, self._cuts.regions(contours)
+
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    def _places(self, step: str) -> _Places:
+        contours, regions = self._step_regions(step)
         filled = ~shapely.is_empty(regions)
         contours, regions = contours[filled], regions[filled]
         return _Places(contours, shapely.STRtree(shapely.point_on_surface(regions)), shapely.area(regions))
@@ -104,15 +114,19 @@ class Nesting:
         counts = np.diff(chains.offsets)
         return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(contours)), counts))
 
-    def _leaving(self, contour: CutContour, line: Any, tree: Any, regions: Any) -> Outside | None:
-        near = regions[tree.query(line, predicate="intersects")]
-        allowed = shapely.union_all(near)
-        beyond = shapely.difference(line, shapely.buffer(allowed, SLACK))
-        if beyond.is_empty:
-            return None
-        parts = shapely.get_parts(shapely.line_merge(shapely.difference(line, allowed)))
-        left = shapely.union_all(parts[shapely.intersects(parts, beyond)])
-        runs = sorted(shapely.get_parts(shapely.line_merge(left)), key=shapely.length, reverse=True)
-        points = np.array([run.interpolate(0.5, normalized=True).coords[0] for run in runs])
-        wholly = bool(np.isclose(shapely.length(left), shapely.length(line)))
-        return Outside(contour, float(shapely.length(runs[0])), points, np.array(left.bounds), wholly)
+
+def _leaving(contour: CutContour, line: Any, regions: Any) -> Outside | None:
+    """How a contour's line leaves the regions it meets, if it does."""
+    if not len(regions):
+        middle = np.array(line.interpolate(0.5, normalized=True).coords)
+        return Outside(contour, float(line.length), middle, np.array(line.bounds), True)
+    allowed = shapely.union_all(regions)
+    beyond = shapely.difference(line, shapely.buffer(allowed, SLACK))
+    if beyond.is_empty:
+        return None
+    parts = shapely.get_parts(shapely.line_merge(shapely.difference(line, allowed)))
+    left = shapely.union_all(parts[shapely.intersects(parts, beyond)])
+    runs = sorted(shapely.get_parts(shapely.line_merge(left)), key=shapely.length, reverse=True)
+    points = np.array([run.interpolate(0.5, normalized=True).coords[0] for run in runs])
+    wholly = bool(np.isclose(shapely.length(left), shapely.length(line)))
+    return Outside(contour, float(shapely.length(runs[0])), points, np.array(left.bounds), wholly)
