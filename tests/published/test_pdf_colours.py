@@ -6,6 +6,7 @@ Clause numbers are those of ISO 32000-1:2008; what All, None and DeviceN mean is
 from __future__ import annotations
 
 import io
+import random
 
 import numpy as np
 import pikepdf
@@ -16,7 +17,7 @@ from preflight.artwork.model import PaintKind
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.colour_spaces import Colours
 from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.functions import function_of
+from preflight.readers.pdf.functions import FunctionError, function_of
 from preflight.readers.pdf.resources import Resources
 from preflight.readers.pdf.streams import Streams
 
@@ -202,6 +203,84 @@ def test_screen_colours_against_pixels_of_pdfium(pdf):
     for (name, values, within), pixel in zip(PATCHES, pixels, strict=True):
         rgb = np.clip(ours.space_of(name, resources).paint(values).color.rgb, 0, 1) * 255
         assert np.abs(rgb - pixel).max() <= within, (name, values, rgb, pixel)
+
+
+def random_program(choice: random.Random, depth: int) -> str:
+    """A program that takes one number and leaves one, of most operators of table 42."""
+    if depth <= 0:
+        return ""
+    kind = choice.random()
+    if kind < 0.4:
+        words = ["abs", "neg", "ceiling", "floor", "round", "truncate", "sqrt", "sin", "cos", "cvr", "cvi"]
+        step = choice.choice([*words, "dup mul", "360 mul sin"])
+    elif kind < 0.55:
+        by, word = (
+            choice.choice(["0.3", "2", "1.7", "-0.25"]),
+            choice.choice(["add", "sub", "mul", "div", "atan", "exp"]),
+        )
+        step = f"dup {by} mul exch {word}"
+    elif kind < 0.7:
+        step = f"{choice.uniform(-2, 2):.2f} {choice.choice(['add', 'sub', 'mul', 'div'])}"
+    elif kind < 0.85:
+        test = choice.choice(["gt", "ge", "lt", "le", "eq", "ne"])
+        step = f"dup {choice.random():.2f} {test} {{ {random_program(choice, depth - 2)} }} {{ 1 exch sub }} ifelse"
+    else:
+        step = f"0.2 exch 0.7 3 {choice.choice(['1', '-1', '2'])} roll add exch sub"
+    return f"{step} {random_program(choice, depth - 1)}"
+
+
+def random_function(choice: random.Random, pdf: pikepdf.Pdf) -> pikepdf.Object:
+    """A function of one number, of any type."""
+    kind = choice.choice([0, 2, 3, 4, 4, 4])
+    head = f"/FunctionType {kind} /Domain [0 1] /Range [0 1]"
+    if kind == 0:
+        bits, size = choice.choice([1, 2, 4, 8, 12, 16, 24, 32]), choice.randint(2, 9)
+        encode = choice.choice(["", f"/Encode [{size - 1} 0]", "/Decode [0.9 0.1]"])
+        head += f" /Size [{size}] /BitsPerSample {bits} {encode}"
+        return pikepdf.Stream(pdf, choice.randbytes(size * 4), pikepdf.Object.parse(f"<< {head} >>".encode()))
+    if kind == 4:
+        text = f"{{ {random_program(choice, 4)} }}"
+        return pikepdf.Stream(pdf, text.encode(), pikepdf.Object.parse(f"<< {head} >>".encode()))
+    ends = [
+        f"/C0 [{choice.random():.2f}] /C1 [{choice.random():.2f}] /N {choice.uniform(0.3, 4):.2f}"
+        for _ in range(3)
+    ]
+    if kind == 2:
+        return pikepdf.Object.parse(f"<< {head} {ends[0]} >>".encode())
+    parts = " ".join(f"<< /FunctionType 2 /Domain [0 1] {one} >>" for one in ends)
+    encode = choice.choice(["0 1 0 1 0 1", "1 0 0 1 0.2 0.8"])
+    return pikepdf.Object.parse(
+        f"<< {head} /Bounds [0.3 0.55] /Encode [{encode}] /Functions [{parts}] >>".encode()
+    )
+
+
+def test_functions_made_at_random_against_pixels_of_pdfium(pdf):
+    choice = random.Random(7102)  # noqa: S311 - nothing secret
+    page = pdf.add_blank_page(page_size=(400, 10))
+    streams = Streams(Limits(), Deadline(60))
+    spaces, painted, expected = pikepdf.Dictionary(), [], []
+    for place in range(400):
+        made, tint = pdf.make_indirect(random_function(choice, pdf)), round(choice.random(), 3)
+        spaces[f"/C{place}"] = pikepdf.Array(
+            [pikepdf.Name.Separation, pikepdf.Name(f"/Ink{place}"), pikepdf.Name.DeviceGray, made]
+        )
+        painted.append(f"/C{place} cs {tint} sc {place} 0 1 10 re f")
+        try:
+            expected.append(function_of(made, streams)([tint])[0] * 255)
+        except FunctionError:  # a program that divides by 0 or the like: PDFium goes on with some number
+            expected.append(np.nan)
+    page.Resources = pikepdf.Dictionary(ColorSpace=spaces)
+    page.Contents = pdf.make_stream("\n".join(painted).encode())
+    held = io.BytesIO()
+    pdf.save(held)
+    document = pypdfium2.PdfDocument(held.getvalue())
+    try:
+        pixels = document[0].render(scale=1).to_numpy()[5, :, 0].astype(float)
+    finally:
+        document.close()
+    apart = np.abs(pixels - np.array(expected))
+    assert np.isnan(apart).sum() < 20
+    assert np.nanmax(apart) <= 1.01
 
 
 def test_none_leaves_the_paper_in_pdfium_too(pdf):

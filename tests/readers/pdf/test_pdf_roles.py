@@ -86,3 +86,13 @@ def test_a_name_that_is_not_utf8_is_found_in_the_resources():
     data = one_page(content, resources=f"/ColorSpace << /Caf#E9 [/Separation /Caf#E9 /DeviceCMYK {TINT}] >>")
     (artwork,) = read(data, "job.pdf", Limits())
     assert artwork.objects[0].fill.spot == "Café"
+
+
+@pytest.mark.parametrize("where", ["page", "catalog"])
+def test_spectral_data_of_the_document_and_of_a_page_is_noted(where):
+    intents = "/OutputIntents [<< /S /GTS_PDFX /SpectralData << /Tea#20Red 1 0 R >> >>]"
+    page = "/MediaBox [0 0 200 100]"
+    data = one_page(page=f"{page} {intents}") if where == "page" else one_page(catalog=intents)
+    (artwork,) = read(data, "job.pdf", Limits())
+    assert [note.what for note in artwork.notes] == ["spectral data"]
+    assert "Tea Red" in artwork.notes[0].message
