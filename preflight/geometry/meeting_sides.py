@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 
 from preflight.geometry import cubics
+from preflight.geometry.clusters import linked
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.strands import TOUCH, Strands
 
@@ -49,7 +50,7 @@ def judged(strands: Strands, found: PlacesFound) -> tuple[PlacesFound, Flags]:
     found = found.chosen(_distinct(strands, found))
     link_from, link_to = _shared_stretches(strands, found)
     inner = np.isin(np.arange(len(found.first)), link_from) & np.isin(np.arange(len(found.first)), link_to)
-    stretch = _joined_labels(len(found.first), link_from, link_to)
+    stretch = linked(len(found.first), link_from, link_to)
     sides = _sides(strands, found)
     sides[found.at_shared_node | inner] = 0
     left, right = np.zeros(len(stretch), bool), np.zeros(len(stretch), bool)
@@ -93,27 +94,21 @@ def _distinct(strands: Strands, found: PlacesFound) -> Integers:
     """One row for each group of rows at the same place of the same two contours."""
     if len(found.first) < 2:
         return np.arange(len(found.first))
-    points = shapely.points(found.points)
-    a, b = shapely.STRtree(points).query(points, predicate="dwithin", distance=_ONE_PLACE)
     one, other = strands.contour[found.first], strands.contour[found.second]
-    same = (a < b) & (one[a] == one[b]) & (other[a] == other[b])
-    labels = _joined_labels(len(found.first), a[same], b[same])
+    order = np.lexsort((other, one))
+    fresh = (one[order][1:] != one[order][:-1]) | (other[order][1:] != other[order][:-1])
+    group = np.empty(len(order), np.intp)
+    group[order] = np.cumsum(np.append(False, fresh))
+    # Each pair of contours has a field of its own: where a thousand lines run through one point, a million pairs meet.
+    field = np.ptp(found.points, axis=0).max() + 1.0
+    across = int(np.sqrt(group.max() + 1.0)) + 1
+    places = found.points + field * np.stack([group % across, group // across], axis=1)
+    points = shapely.points(places)
+    a, b = shapely.STRtree(points).query(points, predicate="dwithin", distance=_ONE_PLACE)
+    labels = linked(len(found.first), a[a < b], b[a < b])
     # A place away from the shared node speaks for its group before one at the node does.
     order = np.lexsort((np.arange(len(labels)), found.at_shared_node, labels))
     return np.sort(order[np.unique(labels[order], return_index=True)[1]])
-
-
-def _joined_labels(count: int, a: Integers, b: Integers) -> Integers:
-    """(count,) smallest index of the group each item belongs to, for pairs that belong together."""
-    labels = np.arange(count)
-    while True:
-        low = np.minimum(labels[a], labels[b])
-        before = labels.copy()
-        np.minimum.at(labels, a, low)
-        np.minimum.at(labels, b, low)
-        labels = labels[labels]
-        if np.array_equal(labels, before):
-            return labels
 
 
 def _shared_stretches(strands: Strands, found: PlacesFound) -> tuple[Integers, Integers]:

@@ -195,6 +195,20 @@ def test_groups_pairs_and_left_out():
     assert set(between(four, leave_out=np.array([0])).first) == {1}
 
 
+def test_lines_through_one_point_meet_pair_by_pair():
+    turns = np.arange(80) * np.pi / 80
+    rays = [
+        polygon(
+            [(50 - 9 * np.cos(t), 50 - 9 * np.sin(t)), (50 + 9 * np.cos(t), 50 + 9 * np.sin(t))], closed=False
+        )
+        for t in turns
+    ]
+    found = between(together(*rays))
+    assert len(found.points) == 80 * 79 / 2
+    np.testing.assert_allclose(found.points, 50.0, atol=1e-6)
+    assert not found.touching.any()
+
+
 def test_long_contour_is_not_quadratic():
     t = np.linspace(0, 2 * np.pi, 20_001)[:-1]
     wavy = 100 + 5 * np.sin(40 * t)
