@@ -6,6 +6,7 @@ import msgspec
 
 from preflight.readers.matrices import IDENTITY, Matrix
 from preflight.readers.pdf.colour_space import ColourSpace
+from preflight.readers.pdf.paths import Part
 from preflight.readers.pdf.resources import Resources
 from preflight.readers.pdf.state import GraphicsState
 from preflight.readers.pdf.tokens import Batch
@@ -20,10 +21,11 @@ class Program(msgspec.Struct, eq=False):
 
 
 class TextPosition(msgspec.Struct):
-    """Text and line matrix of a text object (ISO 32000-1, 9.4.1)."""
+    """Text and line matrix of a text object (ISO 32000-1, 9.4.1), and what it has shown as a clip so far."""
 
     matrix: Matrix = IDENTITY
     line: Matrix = IDENTITY
+    clip: list[Part] = msgspec.field(default_factory=list)
 
 
 class Frame(msgspec.Struct, eq=False):

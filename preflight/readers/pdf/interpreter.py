@@ -14,9 +14,11 @@ from preflight.readers.limits import Limits
 from preflight.readers.matrices import Matrix
 from preflight.readers.pdf.canvas import Canvas
 from preflight.readers.pdf.colour_spaces import Colours
+from preflight.readers.pdf.fonts import Fonts
 from preflight.readers.pdf.forms import Form
 from preflight.readers.pdf.frame import Frame, Program
 from preflight.readers.pdf.layers import Content, Layers
+from preflight.readers.pdf.lettering import Lettering
 from preflight.readers.pdf.operator import Operator, fitting
 from preflight.readers.pdf.operators import OPERATORS
 from preflight.readers.pdf.resources import Resources
@@ -36,7 +38,7 @@ class Interpreter:
 
     Attributes
     ----------
-    canvas, context, layers, colours : of the page.
+    canvas, context, layers, colours, lettering : of the page.
     state : graphics state in force.
     frame : of the stream at work.
     clip_rule : fill rule of a ``W`` or ``W*`` that waits for its painting operator, or None.
@@ -45,12 +47,19 @@ class Interpreter:
     """
 
     def __init__(
-        self, canvas: Canvas, layers: Layers, colours: Colours, resources: Resources, matrix: Matrix
+        self,
+        canvas: Canvas,
+        layers: Layers,
+        colours: Colours,
+        fonts: Fonts,
+        resources: Resources,
+        matrix: Matrix,
     ) -> None:
         self.canvas = canvas
         self.context = canvas.context
         self.layers = layers
         self.colours = colours
+        self.lettering = Lettering(fonts)
         self.state = GraphicsState(matrix=matrix)
         self.frame = Frame(resources, f"p{self.context.page}", matrix=matrix)
         self.clip_rule: str | None = None
@@ -199,6 +208,9 @@ class Interpreter:
 
     def draw(self, kind: Kind, shape: int, fill: Paint, stroke: Stroke, **facts: Any) -> None:
         """Put a shape on the page as the operator at work draws it."""
+        painting = self.lettering.painting
+        if painting is not None:
+            kind, fill, stroke, facts = painting.painted(kind, fill, stroke, facts)
         self.canvas.add(kind, self.origin(), shape, self.state, fill=fill, stroke=stroke, **facts)
 
     def draw_box(self, kind: Kind, matrix: Matrix, fill: Paint, **facts: Any) -> None:

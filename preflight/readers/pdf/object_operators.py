@@ -64,9 +64,16 @@ def _shade(run: Interpreter, name: str) -> None:
     run.draw(Kind.SHADING, shape, shading.paint, Stroke())
 
 
-def _glyph_width(run: Interpreter, *_: float) -> None:
-    """``d0`` and ``d1`` belong to the glyphs of Type 3 fonts; elsewhere they do nothing."""
-    run.context.fault("d0", "A glyph's width is set where no glyph is drawn.", once=True)
+def _glyph_width(run: Interpreter, *numbers: float) -> None:
+    """``d0`` and ``d1`` belong to the glyphs of Type 3 fonts; elsewhere they do nothing.
+
+    The widths that count are those of the font's dictionary. After ``d1`` a glyph is a shape without colours of its own.
+    """
+    painting = run.lettering.painting
+    if painting is None:
+        run.context.fault("d0", "A glyph's width is set where no glyph is drawn.", once=True)
+    elif len(numbers) == 6:
+        painting.uncoloured = True
 
 
 OPERATORS: dict[str, Operator] = {

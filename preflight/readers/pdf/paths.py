@@ -5,6 +5,8 @@ Knows what the construction operators mean, nothing of painting.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,7 +16,7 @@ from preflight.readers.limits import Limits
 from preflight.readers.matrices import Matrix
 from preflight.readers.pdf.tokens import PATH_OPERATORS
 
-__all__ = ["Paths", "Run"]
+__all__ = ["Bytes", "Part", "Paths", "Run"]
 
 Bytes = NDArray[np.uint8]
 
@@ -23,6 +25,8 @@ _NO_NUMBERS = np.full((1, 6), np.nan)
 
 Run = tuple[int, int, int]
 """First row, the one after the last, and the number of the matrix in force."""
+Part = tuple[int, int, Matrix]
+"""First row, the one after the last, and the matrix to mm."""
 
 
 class Paths:
@@ -93,12 +97,21 @@ class Paths:
 
     def box(self, box: tuple[float, float, float, float], matrix: Matrix) -> int:
         """A closed rectangle by two corners in the space of ``matrix``, as a shape; whatever is pending stays."""
+        return self.shape([self.box_part(box, matrix)])
+
+    def box_part(self, box: tuple[float, float, float, float], matrix: Matrix) -> Part:
+        """A closed rectangle by two corners in the space of ``matrix``, as part of a shape."""
         x0, y0, x1, y1 = box
         numbers = np.full((1, 6), np.nan)
         numbers[0, :4] = x0, y0, x1 - x0, y1 - y0
         row = self.keep(np.array([_RECTANGLE], np.uint8), numbers)
+        return row, row + 1, matrix
+
+    def shape(self, parts: Iterable[Part]) -> int:
+        """A shape of rows kept before, each part mapped by a matrix of its own; whatever is pending stays."""
         pending, self.pending = self.pending, []
-        self.construct(row, row + 1, matrix)
+        for first, last, matrix in parts:
+            self.construct(first, last, matrix)
         shape = self.finish()
         self.pending = pending
         return shape

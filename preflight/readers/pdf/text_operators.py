@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from preflight.readers.matrices import multiplied
 from preflight.readers.pdf.frame import TextPosition
 from preflight.readers.pdf.operator import Operator
-from preflight.readers.pdf.text import show_text
+from preflight.readers.pdf.text import end_text, show_text
 
 if TYPE_CHECKING:
     from preflight.readers.pdf.interpreter import Interpreter
@@ -23,6 +23,7 @@ def _begin(run: Interpreter) -> None:
 
 
 def _end(run: Interpreter) -> None:
+    end_text(run, run.frame.text)
     run.frame.text = None
 
 
