@@ -11,6 +11,7 @@ from preflight.readers.pdf.canvas import Canvas
 from preflight.readers.pdf.colour_spaces import Colours
 from preflight.readers.pdf.context import Context
 from preflight.readers.pdf.document import Opened, opened, warnings_of
+from preflight.readers.pdf.fonts import Fonts
 from preflight.readers.pdf.interpreter import Interpreter
 from preflight.readers.pdf.layers import Layers
 from preflight.readers.pdf.optional_content import OptionalContent
@@ -53,22 +54,26 @@ def _pages(document: Opened, limits: Limits, deadline: Deadline) -> tuple[Artwor
     streams = Streams(limits, deadline)
     whole = Context(pdf, 1, limits, deadline, streams)
     content = OptionalContent(whole)
-    pages = [
-        _page(entry, Context(pdf, number, limits, deadline, streams), content)
-        for number, entry in enumerate(pages_of(pdf, whole), start=1)
-    ]
+    fonts = Fonts()
+    try:
+        pages = [
+            _page(entry, Context(pdf, number, limits, deadline, streams), content, fonts)
+            for number, entry in enumerate(pages_of(pdf, whole), start=1)
+        ]
+    finally:
+        fonts.close()
     whole_notes = (*document.notes, *whole.notes, *spectral_notes(pdf.Root))
     about_all: tuple[Note, ...] = (*whole_notes, *warnings_of(pdf))
     return (msgspec.structs.replace(pages[0], notes=(*about_all, *pages[0].notes)), *pages[1:])
 
 
-def _page(entry: PageEntry, context: Context, content: OptionalContent) -> Artwork:
+def _page(entry: PageEntry, context: Context, content: OptionalContent, fonts: Fonts) -> Artwork:
     frame = page_frame(entry, context)
     layers = Layers(content, context)
     colours = Colours(context)
     canvas = Canvas(context, frame.visible, frame.matrix)
     resources = Resources(entry.resources)
-    interpreter = Interpreter(canvas, layers, colours, resources, frame.matrix)
+    interpreter = Interpreter(canvas, layers, colours, fonts, resources, frame.matrix)
     interpreter.run(page_content(entry, context))
     draw_annotations(interpreter, entry)
     colours.collect(resources)
