@@ -207,7 +207,7 @@ class Canvas:
             outlines=outlines,
             clips=tuple(clips),
             clip_rules=tuple(rules),
-            notes=tuple(self.context.notes),
+            notes=self.context.all_notes(),
         )
 
     def _say_what_is_broken(self, outlines: Outlines, absurd: Flags) -> None:

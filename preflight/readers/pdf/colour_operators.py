@@ -54,7 +54,9 @@ def _colour(stroke: bool) -> Operator:
         if isinstance(last, Name):
             _set(run, stroke, space, _pattern(run, space, last, values))
         elif len(values) != len(operands):
-            run.context.fault("colour", "A colour is set by something that is no number; it is left out.")
+            run.context.fault(
+                "colour", "A colour is set by something that is no number; it is left out.", once=True
+            )
         elif isinstance(space, PatternSpace):
             run.context.fault(
                 "pattern", "A pattern's name is missing where one is set; the paint is unknown."

@@ -13,6 +13,9 @@ from preflight.readers.pdf.streams import Streams
 
 __all__ = ["Context"]
 
+_MOST_PLACES = 1000
+"""Places that one thing is noted at one by one; a broken file may have a million of them."""
+
 
 class Context:
     """One page in the making.
@@ -36,6 +39,8 @@ class Context:
         self.notes: list[Note] = []
         self.here: Callable[[], Origin | None] = lambda: None
         self._said: set[tuple[str, str | None]] = set()
+        self._counts: dict[str, int] = {}
+        self._further: dict[str, tuple[NoteKind, str, str, int]] = {}
         self._forms = 0
 
     def note(
@@ -56,9 +61,22 @@ class Context:
         """
         place = place or self.here()
         key = (what + message, None if once or place is None else place.ref)
-        if key not in self._said:
-            self._said.add(key)
-            self.notes.append(Note(kind, what, message, place))
+        if key in self._said:
+            return
+        count = self._counts[key[0]] = self._counts.get(key[0], 0) + 1
+        if count > _MOST_PLACES:
+            self._further[key[0]] = (kind, what, message, count - _MOST_PLACES)
+            return
+        self._said.add(key)
+        self.notes.append(Note(kind, what, message, place))
+
+    def all_notes(self) -> tuple[Note, ...]:
+        """What is said about the page so far; where a thing holds for too many places, how many more there are."""
+        further = [
+            Note(kind, what, f"{message} The same holds at {count:,} further places.")
+            for kind, what, message, count in self._further.values()
+        ]
+        return (*self.notes, *further)
 
     def not_modelled(self, what: str, message: str, *, once: bool = False) -> None:
         """Note a construct that is met and not modelled."""

@@ -51,7 +51,7 @@ def draw_form(run: Interpreter, stream: pikepdf.Object, name: str, trail: str | 
     """
     key = identity(stream)
     if key is not None and key in run.active:
-        run.context.fault("form", f"The form “{name[:40]}” draws itself; it is not drawn again.")
+        run.context.fault("form", f"The form “{name[:40]}” draws itself; it is not drawn again.", once=True)
         return
     if len(run.active) >= _DEEPEST:
         message = f"Forms lie more than {_DEEPEST} deep inside one another; the innermost are not read."
@@ -147,7 +147,7 @@ def _enter_group(run: Interpreter, form: Form, name: str) -> None:
         ways.append("a soft mask")
     if ways:
         message = f"The group “{name[:40]}” is put on the page as a whole with {' and '.join(ways)}; its objects are judged one by one."
-        run.context.not_modelled("group", message)
+        run.context.not_modelled("group", message, once=True)
     if entry(form.group, "/K") is True:
         message = f"The objects of the group “{name[:40]}” knock each other out, which is not modelled."
         run.context.not_modelled("group", message, once=True)

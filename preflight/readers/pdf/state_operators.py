@@ -30,7 +30,7 @@ def _concatenate(run: Interpreter, *numbers: float) -> None:
     a, b, c, d, e, f = numbers
     matrix = multiplied(run.state.matrix, (a, b, c, d, e, f))
     if not all(abs(value) < _LARGEST for value in matrix):
-        run.context.fault("cm", "A matrix holds numbers beyond all reason and is left out.")
+        run.context.fault("cm", "A matrix holds numbers beyond all reason and is left out.", once=True)
         return
     run.state.matrix = matrix
 

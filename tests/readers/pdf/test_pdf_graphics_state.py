@@ -195,3 +195,9 @@ def test_rendering_intent_and_flatness_change_nothing() -> None:
     artwork = drawn(f"/Perceptual ri 50 i {LINE} /Tag MP /Tag << /A 1 >> DP")
     assert artwork.notes == ()
     assert math.isclose(artwork.objects[0].stroke.width, MM)
+
+
+def test_what_holds_at_very_many_places_is_counted() -> None:
+    notes = noted(drawn("1 l " * 2500), "operand")
+    assert len(notes) == 1001
+    assert "1,500 further places" in notes[-1].message
