@@ -31,6 +31,7 @@ from preflight.reports.report import (
     Tool,
 )
 from preflight.rule import Finding, Level, ObjectReference, Rule
+from preflight.waiver_file import waiver_file
 from preflight.waivers import waived
 
 __all__ = ["Checked", "Engine", "check_bytes", "check_file"]
@@ -100,7 +101,7 @@ class Engine:
         return self.check_bytes(data, name, path.parent)
 
     def check_bytes(self, data: bytes, name: str, folder: Path | None = None) -> Checked:
-        """Check a file's content. ``folder`` is where its linked images are looked for."""
+        """Check a file's content. ``folder`` is where its linked images and its waiver file are looked for."""
         digest = hashlib.sha256(data).hexdigest()
         reader: Reader | None = None
         try:
@@ -113,13 +114,17 @@ class Engine:
         rules = tuple(self._in_force.judging(name))
         settings = {rule.id: rule.settings for rule in rules}
         jobs = tuple(Job(artwork, self.profile, settings) for artwork in artworks)
+        found = {job.artwork.page.number: self._findings(job, rules) for job in jobs}
+        beside = waiver_file(folder, name)
+        if beside is not None:
+            found = beside.applied(found, list(settings), self._choosable)
         report = FileReport(
             path=name,
             sha256=digest,
             format=reader.format,
             status="checked",
             rules_off=self._in_force.off(name),
-            pages=tuple(self._page(job, rules) for job in jobs),
+            pages=tuple(_page(job, found[job.artwork.page.number]) for job in jobs),
         )
         return Checked(report, data, reader, jobs)
 
@@ -162,23 +167,14 @@ class Engine:
             f"The content is of no format that can be read ({known})", mend="Save it as SVG or PDF."
         )
 
-    def _page(self, job: Job, rules: Sequence[Rule]) -> PageReport:
+    def _findings(self, job: Job, rules: Sequence[Rule]) -> list[Finding]:
+        """What the rules find on a page, with fingerprints, the worst first; waivers in the artwork applied."""
         found = [finding for rule in rules for finding in _judged(rule, job)]
         judging = {rule.id for rule in rules}
         findings = list(waived(found, job, judging, self._choosable))
         findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
         findings = [self._at_step_level(one, job) for one in findings]
-        findings.sort(key=_worst_first)
-        page = job.artwork.page
-        production = _production(job)
-        return PageReport(
-            number=page.number,
-            size_mm=(round(page.width, 4), round(page.height, 4)),
-            findings=tuple(fingerprinted(findings)),
-            # Last, when all that is asked of the page has been asked.
-            not_checked=tuple(_not_checked(job)),
-            production=production,
-        )
+        return list(fingerprinted(sorted(findings, key=_worst_first)))
 
     def _at_step_level(self, finding: Finding, job: Job) -> Finding:
         """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
@@ -258,6 +254,19 @@ def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: U
         status="unreadable",
         reason=problem.what + (f" ({problem.place})" if problem.place else ""),
         hint=problem.mend or None,
+    )
+
+
+def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
+    page = job.artwork.page
+    production = _production(job)
+    return PageReport(
+        number=page.number,
+        size_mm=(round(page.width, 4), round(page.height, 4)),
+        findings=tuple(fingerprinted(sorted(findings, key=_worst_first))),
+        # Last, when all that is asked of the page has been asked.
+        not_checked=tuple(_not_checked(job)),
+        production=production,
     )
 
 

@@ -10,7 +10,7 @@ from preflight.job import Job, JobObject
 from preflight.profile.settings import nearest
 from preflight.rule import Finding, Level, ObjectReference
 
-__all__ = ["waived"]
+__all__ = ["FAULTY", "UNUSED", "no_such_rule", "waived"]
 
 UNUSED, FAULTY = "waiver-unused", "waiver-faulty"
 
@@ -77,16 +77,22 @@ def _read(text: str, item: JobObject) -> _Waiver:
 
 def _fault(waiver: _Waiver, known: Collection[str]) -> tuple[str, str] | None:
     if waiver.rule not in known:
-        near = nearest(waiver.rule, list(known))
-        meant = f"Write {near}, or " if near else ""
-        mend = f"{meant}name a rule that preflight explain lists, then a colon and the reason."
-        return f"The waiver “{waiver.text}” names no rule.", mend
+        return f"The waiver “{waiver.text}” names no rule.", no_such_rule(
+            waiver.rule, known, ", then a colon and the reason"
+        )
     if not waiver.reason:
         return (
             f"The waiver of {waiver.rule} gives no reason, so it waives nothing.",
             f'Write the reason behind the rule: "{waiver.rule}: why it is in order".',
         )
     return None
+
+
+def no_such_rule(rule: str, known: Collection[str], then: str = "") -> str:
+    """What to do about a waiver of a rule that does not exist."""
+    near = nearest(rule, sorted(known))
+    meant = f"Write {near}, or name" if near else "Name"
+    return f"{meant} a rule that preflight explain lists{then}."
 
 
 def _told(waiver: _Waiver, rule: str, level: Level, message: str, hint: str) -> Finding:

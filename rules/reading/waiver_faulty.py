@@ -11,16 +11,17 @@ __all__ = ["FaultyWaiver"]
 
 
 class FaultyWaiver(Rule):
-    """A waiver in the artwork that gives no reason, or names no rule.
+    """A waiver that gives no reason, or names no rule.
 
     What it finds
     -------------
     A ``data-preflight-waive`` attribute that is not written as a rule's id, a colon and a reason, or whose rule does not
-    exist. It waives nothing.
+    exist; and a table ``[[waivers]]`` in ``NAME.waivers.toml`` beside the artwork that lacks its reason, names no rule or a page
+    that is not there, or holds what cannot be understood. It waives nothing.
 
     Why it matters
     --------------
-    A waiver is read by the next person who opens the file: without a reason nobody can tell whether it still holds.
+    A waiver is read by the next person who has the file: without a reason nobody can tell whether it still holds.
 
     Known limits
     ------------
@@ -28,7 +29,9 @@ class FaultyWaiver(Rule):
 
     How to mend it
     --------------
-    Write it as ``contour-open: slit for the string`` on the object or on a group around it.
+    In SVG write it as ``contour-open: slit for the string`` on the object or on a group around it. In ``sheet.waivers.toml``
+    beside ``sheet.pdf`` write ``[[waivers]]``, ``rule = "contour-open"`` and ``reason = "slit for the string"``, with ``page``,
+    ``layer``, ``at`` or ``fingerprint`` to say where.
     """
 
     id = "waiver-faulty"

@@ -11,11 +11,12 @@ __all__ = ["UnusedWaiver"]
 
 
 class UnusedWaiver(Rule):
-    """A waiver in the artwork that waives nothing.
+    """A waiver that waives nothing.
 
     What it finds
     -------------
-    A ``data-preflight-waive`` attribute whose rule finds nothing on the objects below it.
+    A ``data-preflight-waive`` attribute whose rule finds nothing on the objects below it, or a waiver in ``NAME.waivers.toml``
+    beside the artwork whose rule finds nothing in the place it names.
 
     Why it matters
     --------------
@@ -28,7 +29,7 @@ class UnusedWaiver(Rule):
 
     How to mend it
     --------------
-    Take the attribute out.
+    Take the attribute, or the table in the waiver file, out.
     """
 
     id = "waiver-unused"
