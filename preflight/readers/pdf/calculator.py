@@ -17,7 +17,7 @@ from preflight.readers.pdf.streams import Streams
 
 __all__ = ["Calculator"]
 
-_LONGEST = 100_000
+_LONGEST = 20_000
 """Words of a program; a project assumption."""
 _DEEPEST = 100
 """Braces inside one another; a project assumption."""
@@ -32,11 +32,12 @@ class Calculator(Function):
         if found.fault:
             raise FunctionError(f"its program cannot be read ({found.fault})")
         self._program = _parsed(found.data)
+        self._deadline = streams.deadline
 
     def _rows(self, rows: Floats) -> Floats:
         result = np.empty((len(rows), self.outputs))
         try:
-            for chosen, stack in Machine(self._program).run(rows):
+            for chosen, stack in Machine(self._program, self._deadline).run(rows):
                 if len(stack) < self.outputs:
                     raise MachineError(f"its program leaves {len(stack)} numbers where {self.outputs} belong")
                 # Numbers left below the results are of no account, as viewers have it.

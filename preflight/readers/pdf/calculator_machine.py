@@ -13,14 +13,17 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.readers.limits import Deadline
 from preflight.readers.pdf.calculator_operators import OPERATORS, MachineError, Number, is_condition, whole
 
 __all__ = ["STACKING", "Branch", "Machine", "Program", "Step"]
 
 _HIGHEST = 256
 """Numbers on the stack; the standard asks for at least 100 (annex C)."""
-_STEPS = 5_000_000
+_STEPS = 1_000_000
 """Steps of all groups together; a project assumption."""
+_CHECKED = 1000
+"""Steps after which the time is looked at."""
 
 STACKING = frozenset({"copy", "dup", "exch", "index", "pop", "roll"})
 """Operators that only move what is on the stack."""
@@ -54,8 +57,9 @@ class _Group(NamedTuple):
 class Machine:
     """Runs one program."""
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, deadline: Deadline) -> None:
         self._program = program
+        self._deadline = deadline
         self._steps = 0
 
     def run(self, rows: NDArray[np.float64]) -> Iterator[tuple[NDArray[np.intp], list[Number]]]:
@@ -64,6 +68,8 @@ class Machine:
         Raises
         ------
         MachineError
+        preflight.readers.errors.Unreadable
+            The time for reading the file is over.
         """
         columns: list[Number] = [rows[:, column].copy() for column in range(rows.shape[1])]
         waiting = [_Group(np.arange(len(rows)), columns, [(self._program, 0)])]
@@ -84,6 +90,8 @@ class Machine:
                 continue
             frames.append((program, place + 1))
             self._steps += 1
+            if not self._steps % _CHECKED:
+                self._deadline.check()
             if self._steps > _STEPS:
                 raise MachineError("its program takes too many steps")
             parts = _done(program[place], group)

@@ -13,7 +13,7 @@ from preflight.readers.pdf.values import entry, number, numbers
 
 __all__ = ["Sampled"]
 
-_MOST_SAMPLES = 1 << 24
+_MOST_SAMPLES = 1 << 23
 _MOST_DIMENSIONS = 12
 """Inputs sampled more than once; each doubles the samples that one value is worked out from."""
 _WIDTHS = (1, 2, 4, 8, 12, 16, 24, 32)
@@ -100,9 +100,16 @@ def _unpacked_samples(data: bytes, bits: int, count: int) -> Floats | None:
     if len(data) * 8 < count * bits:
         return None
     data = data[: (count * bits + 7) // 8]
+    raw = np.frombuffer(data, dtype=np.uint8)
+    # Each width by bytes, never by spreading out bits to numbers: a table may hold millions of samples.
     if bits in (8, 16, 32):
-        return np.frombuffer(data, dtype=f">u{bits // 8}", count=count).astype(np.float64)
-    places = 2.0 ** np.arange(bits - 1, -1, -1)
-    ones = np.unpackbits(np.frombuffer(data, dtype=np.uint8))[: count * bits].reshape(count, bits)
-    found: Floats = ones @ places
-    return found
+        return raw.view(f">u{bits // 8}").astype(np.float64)
+    if bits == 24:
+        found: Floats = raw.reshape(-1, 3) @ np.array([65536.0, 256.0, 1.0])
+        return found
+    if bits == 12:
+        thirds = np.pad(raw, (0, -len(raw) % 3)).reshape(-1, 3).astype(np.uint16)
+        pairs = [thirds[:, 0] << 4 | thirds[:, 1] >> 4, (thirds[:, 1] & 15) << 8 | thirds[:, 2]]
+        return np.stack(pairs, axis=1).ravel()[:count].astype(np.float64)
+    parts = [raw >> shift & (1 << bits) - 1 for shift in range(8 - bits, -1, -bits)]
+    return np.stack(parts, axis=1).ravel()[:count].astype(np.float64)

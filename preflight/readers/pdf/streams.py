@@ -50,7 +50,7 @@ class Streams:
 
     def __init__(self, limits: Limits, deadline: Deadline) -> None:
         self._limits = limits
-        self._deadline = deadline
+        self.deadline = deadline
         self._total = 0
 
     def unpacked(self, stream: pikepdf.Object) -> Unpacked:
@@ -63,7 +63,7 @@ class Streams:
         preflight.readers.errors.Unreadable
             The document's streams come to more than the limit, or the time is over.
         """
-        self._deadline.check()
+        self.deadline.check()
         if not isinstance(stream, pikepdf.Stream):
             return Unpacked(b"", "It is no stream")
         try:
@@ -123,7 +123,10 @@ class Streams:
                     if "check" in str(error):
                         fault = "The checksum of its packed content is wrong; it may have been damaged"
                     break
-                unpacker, step = before, max(1, step // 16)  # what the piece held before the fault is wanted too
+                unpacker, step = (
+                    before,
+                    max(1, step // 16),
+                )  # what the piece held before the fault is wanted too
                 continue
             parts.append(part)
             size += len(part)

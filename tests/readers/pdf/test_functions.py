@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import time
+
 import numpy as np
 import pikepdf
 import pytest
 
+from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.functions import Function, FunctionError, function_of
 from preflight.readers.pdf.streams import Streams
@@ -47,6 +50,19 @@ def program(make, text: str, inputs: int = 1, outputs: int = 1, bound: float = 1
 def test_samples_of_every_width(make, bits, data):
     found = make(f"<< /FunctionType 0 /Domain [0 1] /Range [0 1] /Size [2] /BitsPerSample {bits} >>", data)
     assert found([[0.0], [0.25], [1.0]]) == pytest.approx(np.array([[0], [0.25], [1]]))
+
+
+@pytest.mark.parametrize("bits", [1, 2, 4, 8, 12, 16, 24, 32])
+@pytest.mark.parametrize("count", [2, 3, 5, 8, 11])
+def test_packed_samples_against_their_bits_one_by_one(make, bits, count):
+    whole = np.random.default_rng(bits).integers(0, 2**bits, count).tolist()
+    text = "".join(f"{sample:0{bits}b}" for sample in whole)
+    data = bytes(int(text[at : at + 8].ljust(8, "0"), 2) for at in range(0, len(text), 8))
+    found = make(
+        f"<< /FunctionType 0 /Domain [0 {count - 1}] /Range [0 {2**bits - 1}] /Size [{count}] /BitsPerSample {bits} >>",
+        data,
+    )
+    assert found(np.arange(count)[:, None])[:, 0] == pytest.approx(whole)
 
 
 def test_first_input_of_a_table_runs_fastest_and_cells_are_filled_linearly(make):
@@ -237,7 +253,15 @@ def test_a_program_cannot_fill_the_memory(make):
     with pytest.raises(FunctionError, match="256"):
         program(make, "{" + "dup " * 300 + "}")([1.0])
     with pytest.raises(FunctionError, match="longer"):
-        program(make, "{" + "dup pop " * 60_000 + "}")
+        program(make, "{" + "dup pop " * 20_000 + "}")
+
+
+def test_a_long_program_ends_when_the_time_is_over(make, monkeypatch):
+    found = program(make, "{" + "dup pop " * 9000 + "}")
+    assert found([0.5]) == pytest.approx([0.5])
+    monkeypatch.setattr(time, "monotonic", lambda: 1e12)
+    with pytest.raises(Unreadable):
+        found([0.5])
 
 
 @pytest.mark.parametrize(
