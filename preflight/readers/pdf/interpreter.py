@@ -171,6 +171,7 @@ class Interpreter:
         frame.text = None
 
     def _damage(self, message: str) -> None:
+        self.context.deadline.check()  # damage may go on and on within one stretch
         self.context.note(NoteKind.FAULT, "content", message, once=True)
 
     def save(self) -> None:

@@ -41,6 +41,8 @@ _ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}
 _KEYWORDS: dict[bytes, Any] = {b"true": True, b"false": False, b"null": None}
 _DEEPEST = 40
 """Arrays and dictionaries inside one another; real ones stay below five."""
+_MOST_ITEMS = 100_000
+"""Items of one array or dictionary; real ones stay below some thousands."""
 
 
 class DepthError(ValueError):
@@ -183,6 +185,9 @@ def _items(
         else:
             item, at = odd_decimal(plain[0])[0], plain.end()
         items.append(item)
+        if len(items) >= _MOST_ITEMS:
+            fault(f"{what} has more than {_MOST_ITEMS:,} items; those after them are left out.")
+            return items, at
 
 
 def _dictionary(items: list[Any], fault: Fault) -> dict[Name, Any]:
