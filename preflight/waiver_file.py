@@ -95,7 +95,9 @@ class WaiverFile:
             if fault is None:
                 sound.append(waiver)
             else:
-                faults.append((waiver.page if waiver.page in pages else first, fault))
+                faults.append(
+                    (waiver.page if waiver.page is not None and waiver.page in pages else first, fault)
+                )
         used: set[int] = set()
         result = {
             number: [self._marked(one, sound, used) for one in found] for number, found in pages.items()

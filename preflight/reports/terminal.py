@@ -121,28 +121,28 @@ class TextRenderer(Renderer):
 
     def _page(self, page: PageReport, several: bool, rules_off: bool) -> Iterator[str]:
         width, height = page.size_mm
-        number = f"page {page.number}, " if several else ""
-        yield self._styled(f"{' ' * _INDENT}{number}{width:.4g} × {height:.4g} mm", "quiet")
+        on = f"page {page.number}" if several else None
+        yield self._styled(f"{' ' * _INDENT}{on + ', ' if on else ''}{width:.4g} × {height:.4g} mm", "quiet")
         open_findings = [finding for finding in page.findings if finding.waived is None]
         waived = [finding for finding in page.findings if finding.waived is not None]
         if not open_findings:
             yield f"{' ' * _INDENT}Nothing found{_save_for(page, waived, rules_off)}."
-        yield from self._findings(open_findings)
-        yield from self._not_checked(page.not_checked)
+        yield from self._findings(open_findings, on)
+        yield from self._not_checked(page.not_checked, on)
         for finding in waived:
             yield from self._entry(
-                _WAIVED, finding.rule, place(finding), finding.message, [f"Because: {finding.waived}"]
+                _WAIVED, finding.rule, _at(finding, on), finding.message, [f"Because: {finding.waived}"]
             )
         yield from self._production(page)
 
-    def _findings(self, findings: Sequence[Finding]) -> Iterator[str]:
+    def _findings(self, findings: Sequence[Finding], on: str | None) -> Iterator[str]:
         ordered = sorted(findings, key=lambda finding: finding.level.rank)  # stable: keeps the engine's order
         shown: Counter[str] = Counter()
         totals = Counter(finding.rule for finding in findings)
         for finding in ordered:
             shown[finding.rule] += 1
             if shown[finding.rule] <= self._shown:
-                yield from self._finding(finding)
+                yield from self._finding(finding, on)
             elif shown[finding.rule] == self._shown + 1:
                 more = totals[finding.rule] - self._shown
                 yield from self._wrapped(
@@ -150,7 +150,7 @@ class TextRenderer(Renderer):
                     "the JSON and HTML reports hold all."
                 )
 
-    def _finding(self, finding: Finding) -> Iterator[str]:
+    def _finding(self, finding: Finding, on: str | None) -> Iterator[str]:
         facts = [] if finding.measured is None else [measure(finding.measured)]
         facts += [where(reference) for reference in finding.objects[:2]]
         if len(finding.objects) > 2:
@@ -158,9 +158,9 @@ class TextRenderer(Renderer):
         details = ["; ".join(facts)] if facts else []
         if finding.hint:
             details.append(f"To mend: {printable(finding.hint)}")
-        yield from self._entry(finding.level, finding.rule, place(finding), finding.message, details)
+        yield from self._entry(finding.level, finding.rule, _at(finding, on), finding.message, details)
 
-    def _not_checked(self, entries: Sequence[NotChecked]) -> Iterator[str]:
+    def _not_checked(self, entries: Sequence[NotChecked], on: str | None) -> Iterator[str]:
         for kind in KIND_WORDS:
             of_kind = sorted((entry for entry in entries if entry.kind == kind), key=lambda entry: entry.what)
             for what, alike in groupby(of_kind, key=lambda entry: entry.what):
@@ -168,7 +168,7 @@ class TextRenderer(Renderer):
                 topic = f"{KIND_WORDS[kind]}: {printable(what)}"
                 for entry in group[: self._shown]:
                     details = [] if entry.object is None else [where(entry.object)]
-                    yield from self._entry(_NOT_CHECKED, topic, place(entry), entry.message, details)
+                    yield from self._entry(_NOT_CHECKED, topic, _at(entry, on), entry.message, details)
                 if len(group) > self._shown:
                     more = len(group) - self._shown
                     yield from self._wrapped(f"… and {more:,} more not checked of this kind: {topic}.")
@@ -230,6 +230,11 @@ class TextRenderer(Renderer):
 
     def _styled(self, text: str, style: str) -> str:
         return f"\x1b[{_STYLES[style]}m{text}\x1b[0m" if self._colour else text
+
+
+def _at(entry: Finding | NotChecked, on: str | None) -> str | None:
+    """Where an entry is: the page, where there are several, and the place on it; None where neither is to be said."""
+    return ", ".join(words for words in (on, place(entry)) if words) or None
 
 
 def _save_for(page: PageReport, waived: Sequence[Finding], rules_off: bool) -> str:

@@ -195,3 +195,22 @@ def test_kinds_of_what_was_not_checked_are_told_apart_gravest_first() -> None:
     places = [text.index(words) for words in told]
     assert places == sorted(places)
     assert text.count("Look at it yourself") == 1
+
+
+def test_every_entry_of_a_file_of_several_pages_says_its_page() -> None:
+    pages = tuple(
+        PageReport(
+            number=number,
+            size_mm=(10, 10),
+            findings=(gap(page=number), gap(page=number, bounds_mm=None, points_mm=(), rule="step-missing")),
+            not_checked=(NotChecked(what="mask", message="A mask."),),
+        )
+        for number in (1, 2)
+    )
+    file = FileReport(path="a.pdf", sha256=None, format="pdf", status="checked", pages=pages)
+    text = text_of(report_of(file))
+    for number in (1, 2):
+        assert re.search(rf"contour-open +page {number}, x 12.3 mm, y 45.6 mm$", text, re.MULTILINE)
+        assert re.search(rf"step-missing +page {number}$", text, re.MULTILINE)
+        assert re.search(rf"mask +page {number}$", text, re.MULTILINE)
+    assert "page" not in text_of(one_page(findings=(gap(),)))
