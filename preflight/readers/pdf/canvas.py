@@ -56,7 +56,7 @@ class Canvas:
         self.context = context
         self._visible = visible
         self._matrix = matrix
-        self.paths = Paths(context.limits)
+        self.paths = Paths(context.limits, context.deadline)
         self.objects: list[Object] = []
         self.shapes: list[int] = []
         self.layer: int | None = None
@@ -64,6 +64,7 @@ class Canvas:
         self._clips: list[tuple[int, str]] = []
         self._clip_numbers: dict[Any, int] = {}
         self._chains: dict[tuple[int, ...], int] = {}
+        self._chained = 0
         self._strokes: dict[Any, Stroke] = {}
 
     def add(
@@ -109,11 +110,7 @@ class Canvas:
         )
         self.shapes.append(shape)
         if len(self.objects) > self.context.limits.objects:
-            raise Unreadable(
-                f"The page draws more than the limit of {self.context.limits.objects:,} objects",
-                f"page {self.context.page}",
-                "Simplify the artwork, or raise the limit in the profile.",
-            )
+            raise self._too_many("objects")
 
     def stroke(self, state: GraphicsState) -> Stroke:
         """The stroke in force, lengths in mm."""
@@ -180,7 +177,23 @@ class Canvas:
         return self.paths.box(self._visible, self._matrix)
 
     def _chain(self, clips: tuple[int, ...]) -> int | None:
-        return self._chains.setdefault(clips, len(self._chains)) if clips else None
+        """Number of a chain of clips, or None for the empty one."""
+        if not clips:
+            return None
+        number = self._chains.get(clips)
+        if number is None:
+            number = self._chains[clips] = len(self._chains)
+            self._chained += len(clips)
+            if self._chained > self.context.limits.objects:
+                raise self._too_many("clips")
+        return number
+
+    def _too_many(self, what: str) -> Unreadable:
+        return Unreadable(
+            f"The page draws more than the limit of {self.context.limits.objects:,} {what}",
+            f"page {self.context.page}",
+            "Simplify the artwork, or raise the limit in the profile.",
+        )
 
     def finished(self, page: Page, layers: Sequence[Layer], spots: Sequence[Spot]) -> Artwork:
         """The page as Artwork; the context's notes are complete afterwards.
@@ -191,12 +204,10 @@ class Canvas:
             There are more segments than the limit.
         """
         self.context.deadline.check()
-        shapes = self.paths.built()
-        outlines, absurd = sane(
-            shapes.of_objects(np.array(self.shapes, np.intp)), self.context.limits.coordinate
-        )
+        limit = self.context.limits.coordinate
+        outlines, absurd = sane(self.paths.built(np.array(self.shapes, np.intp)), limit)
         self._say_what_is_broken(outlines, absurd)
-        clips, rules = self._joined_clips(sane(shapes, self.context.limits.coordinate)[0])
+        clips, rules = self._joined_clips()
         for index in clipped_away(self.objects, outlines, clips, rules, self.context.deadline.check):
             self.objects[index] = msgspec.structs.replace(self.objects[index], clipped_away=True)
         return Artwork(
@@ -227,11 +238,11 @@ class Canvas:
             self.objects[index] = msgspec.structs.replace(one, broken=one.broken or fault)
             self.context.note(NoteKind.FAULT, "path", f"{fault[0].upper()}{fault[1:]}.", one.origin)
 
-    def _joined_clips(self, shapes: Outlines) -> tuple[list[Outlines], list[tuple[str, ...]]]:
+    def _joined_clips(self) -> tuple[list[Outlines], list[tuple[str, ...]]]:
         """Outlines and fill rules of each chain of clips."""
         chains = list(self._chains)
-        flat = [number for chain in chains for number in chain]
-        regions = shapes.of_objects(np.array([self._clips[number][0] for number in flat], np.intp))
+        flat = [self._clips[number][0] for chain in chains for number in chain]
+        regions, _ = sane(self.paths.built(np.array(flat, np.intp)), self.context.limits.coordinate)
         clips, rules, at = [], [], 0
         for chain in chains:
             clips.append(_part(regions, at, at + len(chain)))

@@ -177,8 +177,9 @@ class Interpreter:
     def save(self) -> None:
         """Save the graphics state, as ``q`` does."""
         if len(self.frame.saved) >= _MOST_SAVED:
-            message = f"More than {_MOST_SAVED:,} graphics states are saved inside one another; the innermost are not."
-            self.context.not_modelled("q", message, once=True)
+            if not self.frame.unsaved:
+                message = f"More than {_MOST_SAVED:,} graphics states are saved inside one another; the innermost are not."
+                self.context.not_modelled("q", message, once=True)
             self.frame.unsaved += 1
             return
         self.frame.saved.append(self.state.copied())

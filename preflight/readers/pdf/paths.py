@@ -5,23 +5,29 @@ Knows what the construction operators mean, nothing of painting.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.outlines import Floats, Integers, Outlines
 from preflight.readers.errors import Unreadable
-from preflight.readers.limits import Limits
+from preflight.readers.limits import Deadline, Limits
 from preflight.readers.matrices import Matrix
+from preflight.readers.pdf.path_rows import Rows
 from preflight.readers.pdf.tokens import PATH_OPERATORS
 
 __all__ = ["Bytes", "Part", "Paths", "Run"]
 
 Bytes = NDArray[np.uint8]
 
-_MOVE, _LINE, _CURVE, _CURVE_V, _CURVE_Y, _CLOSE, _RECTANGLE = range(len(PATH_OPERATORS))
+_CLOSE, _RECTANGLE = PATH_OPERATORS.index("h"), PATH_OPERATORS.index("re")
+_DRAWN = np.array([0, 1, 1, 1, 1, 0, 3], np.int64)
+"""Segments that each operator makes at least."""
 _NO_NUMBERS = np.full((1, 6), np.nan)
+_BLOCK = 1 << 17
+"""Rows made into curves at once, so that what is needed in between stays small."""
 
 Run = tuple[int, int, int]
 """First row, the one after the last, and the number of the matrix in force."""
@@ -36,11 +42,13 @@ class Paths:
     the matrix in force when they were constructed (ISO 32000-1, 8.5.2.1), not when they were painted.
     """
 
-    def __init__(self, limits: Limits) -> None:
+    def __init__(self, limits: Limits, deadline: Deadline) -> None:
         self._limits = limits
+        self._deadline = deadline
         # Row 0 is a closepath, for the painting operators that close.
         self._codes: list[Bytes] = [np.array([_CLOSE], np.uint8)]
         self._numbers: list[Floats] = [_NO_NUMBERS]
+        self._firsts = [0]
         self._rows = 1
         self._used = 0
         self._matrices: list[Matrix] = []
@@ -60,6 +68,7 @@ class Paths:
     def keep(self, codes: Bytes, numbers: Floats) -> int:
         """Take over rows (codes (k,), operands (k, 6)); returns the number of the first."""
         first = self._rows
+        self._firsts.append(first)
         self._codes.append(codes)
         self._numbers.append(numbers)
         self._rows += len(codes)
@@ -121,30 +130,65 @@ class Paths:
         if len(self.pending) != 1 or self.pending[0][1] - self.pending[0][0] != 1:
             return None
         row, _, matrix = self.pending[0]
-        # The rows asked about have only just been read.
-        base = self._rows
-        for codes, numbers in zip(reversed(self._codes), reversed(self._numbers), strict=True):
-            base -= len(codes)
-            if row >= base:
-                if codes[row - base] != _RECTANGLE:
-                    return None
-                return self._matrices[matrix], tuple(numbers[row - base, :4].tolist())
-        return None
+        part = bisect_right(self._firsts, row) - 1
+        place = row - self._firsts[part]
+        if self._codes[part][place] != _RECTANGLE:
+            return None
+        return self._matrices[matrix], tuple(self._numbers[part][place, :4].tolist())
 
-    def built(self) -> Outlines:
-        """The curves of all shapes, an object each, in mm.
+    def built(self, shapes: Integers) -> Outlines:
+        """The curves of some shapes, an object each in the order given, in mm.
 
         Raises
         ------
         Unreadable
             There are more segments than the limit.
         """
-        rows = _Rows.gathered(self)
-        outlines = rows.outlines(self.count)
-        self.headless = rows.headless
-        if len(outlines.segments) > self._limits.path_segments:
-            raise _too_many(len(outlines.segments), self._limits)
-        return outlines
+        self._join_parts()
+        counts = np.array(self._counts, np.intp)
+        runs = np.array(self._runs, np.intp).reshape(-1, 3)
+        runs = runs[_ranges((np.cumsum(counts) - counts)[shapes], counts[shapes])]
+        ends = np.cumsum(counts[shapes])
+        lengths = runs[:, 1] - runs[:, 0]
+        # Rows up to the end of each shape say where a block may end.
+        rows = np.concatenate([np.zeros(1, np.intp), np.cumsum(lengths)])[ends]
+        built, first, segments = [], 0, 0
+        while first < len(shapes):
+            self._deadline.check()
+            before = int(rows[first - 1]) if first else 0
+            last = max(first + 1, int(np.searchsorted(rows, before + _BLOCK, "right")))
+            chosen = slice(int(ends[first - 1]) if first else 0, int(ends[last - 1]))
+            built.append(self._block(shapes[first:last], runs[chosen], lengths[chosen]))
+            segments += len(built[-1].segments)
+            if segments > self._limits.path_segments:
+                raise _too_many(segments, self._limits)
+            first = last
+        return Outlines.joined(built) if len(built) != 1 else built[0]
+
+    def _join_parts(self) -> None:
+        """Make one array of the rows, unless they draw more than the limit."""
+        self._codes = [np.concatenate(self._codes)]
+        runs = np.array(self._runs, np.intp).reshape(-1, 3)
+        drawn = np.concatenate([np.zeros(1, np.int64), np.cumsum(_DRAWN[self._codes[0]])])
+        segments = int((drawn[runs[:, 1]] - drawn[runs[:, 0]]).sum())
+        if segments > self._limits.path_segments:
+            raise _too_many(segments, self._limits)
+        self._numbers = [np.concatenate(self._numbers)]
+        self._firsts = [0]
+
+    def _block(self, shapes: Integers, runs: Integers, lengths: Integers) -> Outlines:
+        rows = _ranges(runs[:, 0], lengths)
+        counts = np.array(self._counts, np.intp)[shapes]
+        places = np.repeat(np.repeat(np.arange(len(shapes)), counts), lengths)
+        found = Rows.mapped(
+            self._codes[0][rows],
+            places,
+            self._numbers[0][rows].reshape(-1, 3, 2),
+            np.array(self._matrices, np.float64).reshape(-1, 6),
+            np.repeat(runs[:, 2], lengths),
+        )
+        self.headless.update(shapes[sorted(found.headless)].tolist())
+        return found.outlines(len(shapes))
 
 
 def _too_many(count: int, limits: Limits) -> Unreadable:
@@ -155,161 +199,7 @@ def _too_many(count: int, limits: Limits) -> Unreadable:
     )
 
 
-class _Rows:
-    """Rows of all shapes in order, mapped to mm.
-
-    ``codes`` (k,), ``shapes`` (k,) the shape of each, ``points`` (k, 3, 2) up to three points as written.
-    """
-
-    def __init__(self, codes: Bytes, shapes: Integers, points: Floats) -> None:
-        self.codes = codes
-        self.shapes = shapes
-        self.points = points
-        self.headless: set[int] = set()
-
-    @classmethod
-    def gathered(cls, paths: Paths) -> _Rows:
-        runs = np.array(paths._runs, np.intp).reshape(-1, 3)
-        lengths = runs[:, 1] - runs[:, 0]
-        rows = _ranges(runs[:, 0], lengths)
-        shapes = np.repeat(np.repeat(np.arange(paths.count), paths._counts), lengths)
-        matrices = np.repeat(runs[:, 2], lengths)
-        codes = np.concatenate(paths._codes)[rows]
-        points = np.concatenate(paths._numbers)[rows].reshape(-1, 3, 2)
-        rectangles = codes == _RECTANGLE
-        if rectangles.any():
-            wide = np.where(rectangles, 5, 1)
-            codes, shapes = np.repeat(codes, wide), np.repeat(shapes, wide)
-            points, matrices = np.repeat(points, wide, axis=0), np.repeat(matrices, wide)
-            _spell_out(codes, points)
-        _map(points, np.array(paths._matrices, np.float64).reshape(-1, 6), matrices)
-        found = cls(codes, shapes, points)
-        found._settle()
-        return found
-
-    def _settle(self) -> None:
-        """Drop rows that leave no trace, and begin every shape with a moveto (ISO 32000-1, table 59)."""
-        at = np.arange(len(self.codes))
-        heads = np.diff(self.shapes, prepend=-1) != 0
-        closes = self.codes == _CLOSE
-        # A closepath before anything else has nothing to close.
-        begun = np.maximum.accumulate(np.where(closes, -1, at)) >= np.maximum.accumulate(
-            np.where(heads, at, 0)
-        )
-        self._keep(begun)
-        codes = self.codes
-        heads = np.diff(self.shapes, prepend=-1) != 0
-        lost = heads & (codes != _MOVE)
-        if lost.any():
-            # Without a current point a line or curve can only say where the next one starts.
-            self.headless = set(self.shapes[lost].tolist())
-            self.points[lost, 0] = _last_points(codes[lost], self.points[lost])
-            codes[lost] = _MOVE
-        moves, closes = codes == _MOVE, codes == _CLOSE
-        keep = np.ones(len(codes), bool)
-        # A moveto overrides one right before it; a contour is closed once.
-        keep[:-1] = ~(moves[:-1] & moves[1:] & ~heads[1:])
-        keep[1:] &= ~(closes[1:] & closes[:-1] & ~heads[1:])
-        self._keep(keep)
-        # One at the end starts nothing, unless there is nothing else.
-        heads = np.diff(self.shapes, prepend=-1) != 0
-        tails = np.diff(self.shapes, append=-1) != 0
-        self._keep(~((self.codes == _MOVE) & tails & ~heads))
-
-    def _keep(self, rows: Flags) -> None:
-        if not rows.all():
-            self.codes, self.shapes, self.points = self.codes[rows], self.shapes[rows], self.points[rows]
-
-    def outlines(self, count: int) -> Outlines:
-        codes, shapes, points = self.codes, self.shapes, self.points
-        if not len(codes):
-            return Outlines.empty(count)
-        moves, closes = codes == _MOVE, codes == _CLOSE
-        at = np.arange(len(codes))
-        ends = _last_points(codes, points)
-        origins = ends[np.maximum.accumulate(np.where(moves, at, 0))]
-        ends[closes] = origins[closes]
-        before = np.concatenate([ends[:1], ends[:-1]])
-        # After a closepath a line or curve goes on from where the closed contour began.
-        begins = moves.copy()
-        begins[1:] |= closes[:-1] & ~closes[1:]
-        contours = np.cumsum(begins) - 1
-        spans = closes & (before != origins).any(axis=1)
-        drawn = ~moves & (~closes | spans)
-        firsts = np.flatnonzero(begins)
-        lasts = np.append(firsts[1:], len(codes)) - 1
-        closed = closes[lasts]
-        starts = origins[firsts]
-        open_ends = np.where(closed[:, None], before[lasts], ends[lasts])
-        with np.errstate(over="ignore", invalid="ignore"):
-            gaps = np.hypot(*(open_ends - starts).T)
-        return Outlines(
-            segments=_segments(codes[drawn], points[drawn], before[drawn], ends[drawn]),
-            straight=(codes[drawn] == _LINE) | closes[drawn],
-            contour_offsets=_offsets(np.bincount(contours[drawn], minlength=len(firsts))),
-            object_offsets=_offsets(np.bincount(shapes[firsts], minlength=count)),
-            starts=starts,
-            closed=closed,
-            gaps=gaps,
-        )
-
-
-def _spell_out(codes: Bytes, points: Floats) -> None:
-    """Turn each rectangle, five rows alike, into m, l, l, l, h (ISO 32000-1, table 59), in place."""
-    firsts = np.flatnonzero(codes == _RECTANGLE)[::5]
-    x, y = points[firsts, 0].T
-    with np.errstate(over="ignore", invalid="ignore"):
-        right, top = (points[firsts, 0] + points[firsts, 1]).T
-    for step, (across, up) in enumerate(((x, y), (right, y), (right, top), (x, top))):
-        points[firsts + step, 0] = np.column_stack([across, up])
-        codes[firsts + step] = _LINE if step else _MOVE
-    codes[firsts + 4] = _CLOSE
-
-
-def _map(points: Floats, matrices: Floats, chosen: Integers) -> None:
-    """Map points (k, 3, 2) by the chosen matrices, in place."""
-    if not len(points):
-        return
-    x, y = points[..., 0].copy(), points[..., 1].copy()
-    if len(matrices) == 1:
-        a, b, c, d, e, f = matrices[0]
-    else:
-        a, b, c, d, e, f = matrices[chosen].T[:, :, None]
-    with np.errstate(over="ignore", invalid="ignore"):
-        points[..., 0] = a * x + c * y + e
-        points[..., 1] = b * x + d * y + f
-
-
-def _last_points(codes: Bytes, points: Floats) -> Floats:
-    """(k, 2) the point each row ends at; a closepath's is not known here."""
-    last = np.array([0, 0, 2, 1, 1, 0, 0], np.intp)[codes]
-    return points[np.arange(len(codes)), last]
-
-
-def _segments(codes: Bytes, points: Floats, before: Floats, ends: Floats) -> Floats:
-    """Cubics (n, 4, 2) of rows that draw; lines with their control points at thirds."""
-    segments = np.empty((len(codes), 4, 2))
-    segments[:, 0] = before
-    segments[:, 1:3] = points[:, :2]
-    segments[:, 3] = ends
-    with np.errstate(over="ignore", invalid="ignore"):
-        lines = (codes == _LINE) | (codes == _CLOSE)
-        step = (ends[lines] - before[lines]) / 3.0
-        segments[lines, 1] = before[lines] + step
-        segments[lines, 2] = before[lines] + 2.0 * step
-    behind = codes == _CURVE_V
-    segments[behind, 2] = points[behind, 0]
-    segments[behind, 1] = before[behind]
-    ahead = codes == _CURVE_Y
-    segments[ahead, 2] = ends[ahead]
-    return segments
-
-
 def _ranges(firsts: Integers, lengths: Integers) -> Integers:
     """The integer ranges of these lengths from these numbers on, one after the other."""
     ends = np.cumsum(lengths)
     return np.arange(ends[-1] if len(ends) else 0) + np.repeat(firsts - ends + lengths, lengths)
-
-
-def _offsets(counts: Integers) -> Integers:
-    return np.concatenate([np.zeros(1, np.intp), np.cumsum(counts, dtype=np.intp)])
