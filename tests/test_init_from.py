@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from preflight.cli import main
 from preflight.engine import Engine
 from preflight.job.observed import observed_names
-from preflight.profile import Profile
+from preflight.profile import Profile, load
 
 CORNERS = [(5, 5), (195, 5), (5, 95), (195, 95)]
 
@@ -74,3 +76,40 @@ def test_a_layer_of_pure_white_fills_looks_like_white(tmp_path: Path) -> None:
     area = '<rect x="30" y="30" width="60" height="40" fill="{}"/>'
     assert seen(tmp_path, layer("Backing", area.format("#fff"))) == {"Backing": ("white", None)}
     assert seen(tmp_path, layer("Backing", area.format("#fefefe"))) == {}
+
+
+RULES = Path(__file__).parents[1] / "fixtures" / "rules"
+
+
+def seen_in_pdf(name: str) -> dict[str, tuple[str, str | None, str | None]]:
+    _, jobs = Engine(Profile.default()).read(RULES / name)
+    return {one.name: (one.looks_like, one.known_as, one.stated) for one in observed_names(jobs)}
+
+
+def test_separations_and_layers_of_a_pdf_are_seen() -> None:
+    assert seen_in_pdf("step-unnamed/fail-separation.pdf") == {
+        "Harbour Edge": ("cut", None, None),
+        "Kiss Cut": ("cut", "PartialCutting", None),
+    }
+    assert seen_in_pdf("step-printed/pass-layer-alone.pdf") == {"Kiss cut": ("cut", "PartialCutting", None)}
+
+
+def test_a_step_that_the_file_states_is_proposed_as_that_step() -> None:
+    assert seen_in_pdf("step-missing/pass-metadata.pdf") == {"Wavy": ("cut", None, "Cutting")}
+
+
+def test_what_prints_on_every_plate_or_never_shows_is_no_name() -> None:
+    assert seen_in_pdf("step-unnamed/pass-every-plate.pdf") == {"Kiss Cut": ("cut", "PartialCutting", None)}
+    assert "None" not in seen_in_pdf("step-hidden/fail-none.pdf")
+
+
+def test_the_profile_proposed_from_pdfs_is_one_that_knows_their_cuts(tmp_path: Path) -> None:
+    jobs = [RULES / "step-unnamed/fail-separation.pdf", RULES / "step-missing/pass-metadata.pdf"]
+    path = tmp_path / "preflight.toml"
+    told = CliRunner().invoke(main, ["init", "-o", str(path), *(f"--from={job}" for job in jobs)])
+    assert told.exit_code == 0, told.output
+    profile = load(tmp_path)
+    assert profile.steps["PartialCutting"].names == ("kiss cut", "half cut", "Harbour Edge")
+    assert "Wavy" in profile.steps["Cutting"].names
+    assert "spot colour, 1 object\n" in path.read_text("utf-8")
+    assert [one.rule for one in Engine(profile).check_file(jobs[0]).report.findings()] == []

@@ -13,10 +13,13 @@ import msgspec
 
 from preflight.artwork import Color, Kind, Object, Paint, PaintKind
 
-__all__ = ["ALL", "PROCESS", "Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
+__all__ = ["ALL", "NONE", "PROCESS", "Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
 
 ALL = "All"
 """The separation that prints on every plate (ISO 32000-1, 8.6.6.4)."""
+
+NONE = "None"
+"""The separation that never shows (ISO 32000-1, 8.6.6.4)."""
 
 PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black"})
 """The names of the process inks (ISO 32000-1, 8.6.6.4)."""

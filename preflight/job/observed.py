@@ -9,6 +9,7 @@ from preflight.artwork import Box, Kind, Page
 from preflight.profile.proposals import Observed
 
 from .assign import color_key
+from .inks import ALL, NONE
 from .objects import JobObject
 from .roles import Role, Route
 
@@ -32,7 +33,9 @@ _Key = tuple[str, Route]
 
 
 def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ...]:
-    """Names and stroke colours whose objects all look like cut lines, marks or white, in order of appearance.
+    """Names and stroke colours whose objects all look like cut lines, marks, white or varnish, in order of appearance.
+
+    What the metadata of a layer says of its objects counts before their looks.
 
     Parameters
     ----------
@@ -43,18 +46,37 @@ def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ..
     """
     seen: dict[_Key, list[list[JobObject]]] = {}
     pages: dict[_Key, list[Page]] = {}
+    words = jobs[-1].vocabulary if jobs else None
     for job in jobs:
         for key, items in _by_name(job).items():
             seen.setdefault(key, []).append(items)
             pages.setdefault(key, []).append(job.artwork.page)
     found = []
     for (name, route), by_page in seen.items():
-        looks = _looks_like(by_page, pages[name, route], thin)
+        every = [item for items in by_page for item in items]
+        stated = _stated(every)
+        looks = stated[0] if stated else _looks_like(by_page, pages[name, route], thin)
         # A bare colour names cut lines only: the profile takes colours for steps and nothing else.
-        if looks is not None and (route is not Route.STROKE or looks == "cut"):
-            every = [item for items in by_page for item in items]
+        if looks is None or (route is Route.STROKE and looks != "cut"):
+            continue
+        if stated and words is not None and words.look_up(name) is None:
+            # The file's own metadata names the step, the profile does not yet.
+            found.append(Observed(name, str(route), len(every), looks, None, stated[1]))
+        else:
             found.append(Observed(name, str(route), len(every), looks, _known_as(every[-1])))
     return tuple(found)
+
+
+def _stated(items: list[JobObject]) -> tuple[str, str | None] | None:
+    """What the objects are by the metadata of their layers, and their step if they are cuts; None where it is not said of all."""
+    kinds = {
+        (item.assignment.role, item.assignment.step) if item.assignment.route is Route.METADATA else None
+        for item in items
+    }
+    only = kinds.pop() if len(kinds) == 1 else None
+    if only is None or only[0] not in (Role.CUT, Role.WHITE, Role.VARNISH):
+        return None
+    return str(only[0]), only[1]
 
 
 def _by_name(job: Job) -> dict[_Key, list[JobObject]]:
@@ -69,7 +91,8 @@ def _by_name(job: Job) -> dict[_Key, list[JobObject]]:
 def _key(item: JobObject) -> _Key | None:
     stroke, fill = item.object.stroke.paint, item.object.fill
     for paint in (stroke, fill):
-        if paint.spot:
+        # What prints on every plate, and what never shows, names nothing.
+        if paint.spot and paint.spot not in (ALL, NONE):
             return paint.spot, Route.SPOT
     if item.layers:
         return item.layers[0], Route.LAYER

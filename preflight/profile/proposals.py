@@ -15,7 +15,8 @@ class Observed(msgspec.Struct, frozen=True):
     """A name or stroke colour seen in a job, how often, and what its objects look like.
 
     ``route`` says where the name stood (``layer name``, ``spot colour``, ``stroke colour`` …); ``looks_like``
-    is ``cut``, ``mark`` or ``white``; ``known_as`` the step or role the profile knows it by already, or None.
+    is ``cut``, ``mark``, ``white`` or ``varnish``; ``known_as`` the step or role the profile knows it by already, or None.
+    ``stated`` is the cut step that the file itself states in its ISO 19593-1 metadata, or None.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Observed(msgspec.Struct, frozen=True):
     objects: int
     looks_like: str
     known_as: str | None = None
+    stated: str | None = None
 
 
 class Proposal(msgspec.Struct, frozen=True):
@@ -34,9 +36,10 @@ class Proposal(msgspec.Struct, frozen=True):
 
 
 def propose(seen: Sequence[Observed]) -> tuple[Proposal, ...]:
-    """Lines that would name what was seen. Which cut it is, only a person can say: kiss cuts are proposed.
+    """Lines that would name what was seen, each under the step its file states.
 
-    Names the profile knows already are left out.
+    Where the file states none, only a person can say which cut it is: kiss cuts are proposed. Names the profile knows
+    already are left out.
     """
     new: list[Observed] = []
     named: set[str] = set()
@@ -45,22 +48,24 @@ def propose(seen: Sequence[Observed]) -> tuple[Proposal, ...]:
         if one.known_as is None and normalised(one.name) not in named:
             named.add(normalised(one.name))
             new.append(one)
-    groups = (
-        (
-            "steps.PartialCutting",
-            "names",
-            [one for one in new if one.looks_like == "cut" and one.route != "stroke colour"],
-        ),
-        (
-            "steps.PartialCutting",
-            "strokes",
-            [one for one in new if one.looks_like == "cut" and one.route == "stroke colour"],
-        ),
-        ("marks", "names", [one for one in new if one.looks_like == "mark"]),
-        ("names", "white", [one for one in new if one.looks_like == "white"]),
-    )
+    groups: dict[tuple[str, str], list[Observed]] = {}
+    # Kiss cuts stand first, marks and inks last.
+    for one in sorted(new, key=lambda one: (one.looks_like != "cut", one.stated is not None)):
+        groups.setdefault(_place(one), []).append(one)
     return tuple(
-        Proposal(table, key, tuple((one.name, f"{one.route}, {one.objects} objects") for one in found))
-        for table, key, found in groups
-        if found
+        Proposal(table, key, tuple((one.name, _reason(one)) for one in found))
+        for (table, key), found in groups.items()
     )
+
+
+def _place(one: Observed) -> tuple[str, str]:
+    """Table and key of the profile that the name belongs under."""
+    if one.looks_like == "cut":
+        key = "strokes" if one.route == "stroke colour" else "names"
+        return f"steps.{one.stated or 'PartialCutting'}", key
+    return ("marks", "names") if one.looks_like == "mark" else ("names", one.looks_like)
+
+
+def _reason(one: Observed) -> str:
+    said = ", as the metadata of its layer says" if one.stated else ""
+    return f"{one.route}, {one.objects} {'object' if one.objects == 1 else 'objects'}{said}"

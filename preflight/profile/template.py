@@ -43,8 +43,8 @@ def _proposed(proposals: Sequence[Proposal]) -> Iterator[str]:
     tables = dict.fromkeys(proposal.table for proposal in proposals)
     for table in tables:
         yield "# Proposed from the jobs named. Confirm each line, or take it out."
-        if table.startswith("steps."):
-            yield "# A kiss cut is assumed; names of through cuts belong under [steps.Cutting]."
+        if table == "steps.PartialCutting":
+            yield "# A kiss cut is assumed unless the line says otherwise; names of through cuts belong under [steps.Cutting]."
         yield f"[{table}]"
         for proposal in (one for one in proposals if one.table == table):
             known = default_steps().get(table.removeprefix("steps."), ()) if proposal.key == "names" else ()

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.inks import NONE
 from preflight.rule import Finding, Group, Level, Rule, flag
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ class HiddenStep(Rule):
             return f"hidden ({drawn.hidden})", "Show it"
         if drawn.clipped_away:
             return "clipped away by a clip path", "Release the clip"
-        if not shows and "None" in (drawn.fill.spot, drawn.stroke.paint.spot):
+        if not shows and NONE in (drawn.fill.spot, drawn.stroke.paint.spot):
             return "painted in the separation None, which never shows", "Give it a separation of its own"
         if not shows:
             return "neither filled nor stroked, so it does not show", "Give it a plain thin stroke"
