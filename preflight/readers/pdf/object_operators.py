@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import pikepdf
 
 from preflight.artwork.model import Kind, Stroke
@@ -20,28 +21,45 @@ if TYPE_CHECKING:
 __all__ = ["OPERATORS"]
 
 
+class _Drawable(msgspec.Struct, frozen=True):
+    """What a name that ``Do`` draws leads to: the stream, ``/OC`` or None, and what kind of object it is."""
+
+    stream: pikepdf.Stream
+    optional: Any
+    kind: str | None
+
+
 def _draw(run: Interpreter, name: str) -> None:
     """``Do``."""
-    found = run.frame.resources.find("XObject", name)
-    if not isinstance(found, pikepdf.Stream):
-        what = "is not in the resources" if found is None else "is no stream"
-        run.context.fault("XObject", f"The object “{name[:40]}” that is to be drawn {what}.")
-        return
-    optional = entry(found, "/OC")
+    resources, key = run.frame.resources, ("XObject", name)
+    one: _Drawable | None = resources.kept.get(key)
+    if one is None:
+        found = resources.find(*key)
+        if not isinstance(found, pikepdf.Stream):
+            what = "is not in the resources" if found is None else "is no stream"
+            run.context.fault("XObject", f"The object “{name[:40]}” that is to be drawn {what}.")
+            return
+        one = resources.kept[key] = _drawable(found)
     content: Content | None = None
-    if optional is not None:
-        content = run.layers.entered(optional, run.canvas.layer)
+    if one.optional is not None:
+        content = run.layers.entered(one.optional, run.canvas.layer)
     run.enter(content)
-    kind = name_text(entry(found, "/Subtype"))
-    if kind == "Image":
-        draw_image(run, found, name)
-    elif kind == "Form" or (kind is None and entry(found, "/BBox") is not None):
-        draw_form(run, found, name)
-    elif kind == "PS":
+    if one.kind == "Image":
+        draw_image(run, one.stream, name)
+    elif one.kind == "Form":
+        draw_form(run, one.stream, name)
+    elif one.kind == "PS":
         run.context.not_modelled("PostScript", f"The PostScript of the object “{name[:40]}” is not run.")
     else:
         run.context.fault("XObject", f"The object “{name[:40]}” is neither a form nor an image.")
     run.leave()
+
+
+def _drawable(stream: pikepdf.Stream) -> _Drawable:
+    kind = name_text(entry(stream, "/Subtype"))
+    if kind is None and entry(stream, "/BBox") is not None:
+        kind = "Form"
+    return _Drawable(stream, entry(stream, "/OC"), kind)
 
 
 def _inline_image(run: Interpreter, keys: dict[str, Any], data: bytes) -> None:
