@@ -36,7 +36,7 @@ class CMap(msgspec.Struct):
     spaces : which bytes make up a code.
     numbers : CIDs by code. ranges : (bytes, lowest code, highest code, first CID).
     characters : by code, for ``/ToUnicode``.
-    vertical : the writing mode.
+    vertical : the writing mode, or None where it states none.
     identity : codes that are named nowhere are their own CIDs.
     codec : Python's name of the encoding that codes are written in, or None; ``shifted`` where its bytes lie 128 higher.
     uses : name of a further CMap that it says to build on, or None.
@@ -47,7 +47,7 @@ class CMap(msgspec.Struct):
     numbers: dict[Key, int] = msgspec.field(default_factory=dict)
     ranges: list[tuple[int, int, int, int]] = msgspec.field(default_factory=list)
     characters: dict[Key, str] = msgspec.field(default_factory=dict)
-    vertical: bool = False
+    vertical: bool | None = None
     identity: bool = False
     codec: str | None = None
     shifted: bool = False

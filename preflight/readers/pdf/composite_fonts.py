@@ -36,7 +36,7 @@ class CompositeFont(Font):
         if self._descendant is None:
             self.fault(f"The font “{self.name}” lacks its descendant.")
         self._cmap = self._read_cmap(entry(dictionary, "/Encoding"), 0)
-        self.vertical = self._cmap.vertical
+        self.vertical = bool(self._cmap.vertical)
         stated = number(entry(self._descendant, "/DW"))
         self._usual = 1.0 if stated is None else stated / 1000.0
         self._widths = _horizontal(entry(self._descendant, "/W"))
@@ -63,7 +63,7 @@ class CompositeFont(Font):
             if unpacked.fault:
                 self.fault(f"The CMap of the font “{self.name}” is not all read. {unpacked.fault}.")
             found = parsed_cmap(unpacked.data)
-            if number(entry(given, "/WMode")) is not None:
+            if found.vertical is None and number(entry(given, "/WMode")) is not None:
                 found.vertical = number(entry(given, "/WMode")) == 1
             self._build_on(found, entry(given, "/UseCMap"), depth)
             return found

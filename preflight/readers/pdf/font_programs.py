@@ -1,7 +1,7 @@
 """Glyph outlines and widths of one font, by PDFium. Knows no page.
 
-A small document of its own is made for each font, so that a glyph is asked for by its code: nothing has to be matched
-with what PDFium finds on a page.
+A small document of its own is made for each font, so that nothing has to be matched with what PDFium finds on a page.
+PDFium is asked for glyphs by character; there each code stands for the character of the same number.
 """
 
 from __future__ import annotations
@@ -75,6 +75,18 @@ _KEPT = frozenset(
     ]
 )
 """Entries of fonts that decide about glyphs (ISO 32000-1, 9.6 to 9.8)."""
+_CMAP = (
+    b"/CIDInit /ProcSet findresource begin 12 dict begin begincmap /CMapName /Same def /CMapType 2 def"
+    b" 1 begincodespacerange %s endcodespacerange %s endcmap"
+)
+_BYTES = _CMAP % (b"<00> <ff>", b"1 beginbfrange <00> <ff> <0000> endbfrange")
+_CODES = _CMAP % (
+    b"<0000> <ffff>",
+    # A range varies in the last byte of its codes only (9.10.3); PDFium goes by the count of each block.
+    b" ".join(
+        b"1 beginbfrange <%02x00> <%02xff> <%02x00> endbfrange" % (high, high, high) for high in range(256)
+    ),
+)
 _DEEPEST = 8
 _MOST_COPIED = 500_000
 """Values of one font; a large one states some 50,000 widths."""
@@ -191,6 +203,7 @@ def font_program(font: pikepdf.Dictionary, streams: Streams) -> FontProgram | No
     holder = pikepdf.new()
     try:
         copied = _Copier(holder, streams).copied(font)
+        copied.ToUnicode = holder.make_stream(_CODES if "/DescendantFonts" in font else _BYTES)
         page = holder.add_blank_page(page_size=(100, 100))
         page.obj.Resources = pikepdf.Dictionary(Font=pikepdf.Dictionary(F0=holder.make_indirect(copied)))
         page.obj.Contents = holder.make_stream(b"BT /F0 1 Tf <0000> Tj ET")
