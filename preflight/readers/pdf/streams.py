@@ -53,7 +53,7 @@ class Streams:
         self.deadline = deadline
         self._total = 0
 
-    def unpacked(self, stream: pikepdf.Object) -> Unpacked:
+    def unpacked(self, stream: object) -> Unpacked:
         """All of a stream's bytes, its filters undone; what a damaged one still yields, with the fault.
 
         Nothing is kept: whoever needs the bytes twice keeps them.
