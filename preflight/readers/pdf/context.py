@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pikepdf
 
 from preflight.artwork.model import Note, NoteKind, Origin
-from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.streams import Streams
 
@@ -41,7 +40,6 @@ class Context:
         self._said: set[tuple[str, str | None]] = set()
         self._counts: dict[str, int] = {}
         self._further: dict[str, tuple[NoteKind, str, str, int]] = {}
-        self._forms = 0
 
     def note(
         self,
@@ -85,20 +83,3 @@ class Context:
     def fault(self, what: str, message: str, *, once: bool = False) -> None:
         """Note a fault of the file that is worked round."""
         self.note(NoteKind.FAULT, what, message, once=once)
-
-    def count_form(self) -> None:
-        """Count one more content stream drawn from inside another.
-
-        Raises
-        ------
-        Unreadable
-            There are more than the limit, or reading takes too long.
-        """
-        self._forms += 1
-        if self._forms > self.limits.use_expansion:
-            raise Unreadable(
-                f"Forms drawn inside the page come to more than the limit of {self.limits.use_expansion:,}",
-                f"page {self.page}",
-                "Simplify the artwork, or raise the limit in the profile.",
-            )
-        self.deadline.check()

@@ -57,13 +57,14 @@ def draw_form(run: Interpreter, stream: pikepdf.Object, name: str, trail: str | 
         message = f"Forms lie more than {_DEEPEST} deep inside one another; the innermost are not read."
         run.context.not_modelled("form", message, once=True)
         return
-    run.context.count_form()
+    run.expansion.enter(run.frame.draws, name)
     form = form_of(run, stream, name)
     # A stream without a number is the only one of its kind: it cannot lead back to itself by name.
     held = key or (-len(run.active) - 1, 0)
     run.active.add(held)
     run_form(run, form, name, trail)
     run.active.discard(held)
+    run.expansion.leave(key)
 
 
 def form_of(run: Interpreter, stream: pikepdf.Object, name: str) -> Form:
@@ -131,7 +132,7 @@ def run_form(run: Interpreter, form: Form, name: str, trail: str | None = None) 
         trail = f"{outer.trail} op {outer.number} {_plain(name)}"
         forms = _plain(name) if outer.forms is None else f"{outer.forms}/{_plain(name)}"
     run.state = inner
-    run.frame = Frame(form.resources, trail, forms, form.number, inner.matrix)
+    run.frame = Frame(form.resources, trail, forms, form.number, inner.matrix, draws=form.program.draws)
     run.run_program(form.program)
     run.frame, run.state = outer, state
     canvas.paths.pending, run.clip_rule = pending, rule

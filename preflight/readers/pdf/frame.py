@@ -15,9 +15,14 @@ __all__ = ["Frame", "Program", "TextPosition"]
 
 
 class Program(msgspec.Struct, eq=False):
-    """A content stream read once: its batches, and the rows of each as the canvas numbers them."""
+    """A content stream read once.
+
+    ``batches`` are its batches, each with the number of its first row as the canvas counts; ``draws`` says how often
+    ``Do`` names what.
+    """
 
     batches: list[tuple[Batch, int]]
+    draws: dict[str, int]
 
 
 class TextPosition(msgspec.Struct):
@@ -44,6 +49,7 @@ class Frame(msgspec.Struct, eq=False):
     spaces : colour spaces by name.
     text : text position inside a text object, else None.
     tolerant : depth of ``BX``.
+    draws : how often the stream draws each name; empty where it is run as it is read.
     """
 
     resources: Resources
@@ -58,3 +64,4 @@ class Frame(msgspec.Struct, eq=False):
     spaces: dict[str, ColourSpace] = msgspec.field(default_factory=dict)
     text: TextPosition | None = None
     tolerant: int = 0
+    draws: dict[str, int] = msgspec.field(default_factory=dict)

@@ -7,6 +7,7 @@ second operator of the form that operator 34 draws under the name Fm0. They stay
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from preflight.artwork.model import Kind, NoteKind, Origin, Paint, Stroke
@@ -14,6 +15,7 @@ from preflight.readers.limits import Limits
 from preflight.readers.matrices import Matrix
 from preflight.readers.pdf.canvas import Canvas
 from preflight.readers.pdf.colour_spaces import Colours
+from preflight.readers.pdf.expansion import Expansion
 from preflight.readers.pdf.fonts import Fonts
 from preflight.readers.pdf.forms import Form
 from preflight.readers.pdf.frame import Frame, Program
@@ -43,6 +45,7 @@ class Interpreter:
     frame : of the stream at work.
     clip_rule : fill rule of a ``W`` or ``W*`` that waits for its painting operator, or None.
     active : object numbers of the streams at work, to refuse loops.
+    expansion : counts the forms drawn.
     forms : those read, by object number and the resources behind their own.
     """
 
@@ -66,6 +69,7 @@ class Interpreter:
         self.active: set[tuple[int, int]] = set()
         self.forms: dict[tuple[tuple[int, int] | None, int], Form] = {}
         self.context.here = self.origin
+        self.expansion = Expansion(self.context.limits, self.context.deadline, self.context.page)
         self._unknown: set[str] = set()
 
     @property
@@ -105,12 +109,17 @@ class Interpreter:
 
     def program(self, data: bytes) -> Program:
         """Read a content stream without running it."""
-        return Program(
-            [
-                (batch, self.canvas.paths.keep(batch.codes, batch.numbers))
-                for batch in batches(data, self._damage)
-            ]
-        )
+        read = [
+            (batch, self.canvas.paths.keep(batch.codes, batch.numbers))
+            for batch in batches(data, self._damage)
+        ]
+        names = [
+            operands[-1]
+            for batch, _ in read
+            for operator, operands, _ in batch.instructions
+            if operator == "Do" and operands and isinstance(operands[-1], str)
+        ]
+        return Program(read, Counter(names))
 
     def _run_batch(self, batch: Batch, first: int) -> None:
         self.context.deadline.check()

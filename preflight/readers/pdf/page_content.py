@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pikepdf
 
 from preflight.artwork.model import NoteKind
@@ -24,7 +26,7 @@ def page_content(entry: PageEntry, context: Context) -> bytes:
     given = entry.own("/Contents")
     if given is None:
         return b""
-    streams = list(given) if isinstance(given, pikepdf.Array) else [given]
+    streams: list[Any] = list(given) if isinstance(given, pikepdf.Array) else [given]
     parts = []
     for number, stream in enumerate(streams, start=1):
         if stream is None and isinstance(given, pikepdf.Array):

@@ -93,7 +93,7 @@ def _draw(
         )
         run.context.not_modelled("font", message, once=True)
         return
-    run.context.count_form()
+    run.expansion.enter({}, "")
     outer, state, lettering, paths = run.frame, run.state, run.lettering, run.canvas.paths
     around = lettering.painting
     pending, paths.pending = paths.pending, []
@@ -106,6 +106,7 @@ def _draw(
     run.active.add(key)
     run.run_program(_program(run, font, procedure))
     run.active.discard(key)
+    run.expansion.leave(None)
     run.frame, run.state, lettering.painting = outer, state, around
     paths.pending, run.clip_rule = pending, rule
 
