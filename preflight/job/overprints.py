@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Box
+from preflight.artwork import Box, Object
 
 from .inks import Part, own_inks, parts
 from .objects import JobObject
@@ -50,8 +50,7 @@ class Overprints:
         """White that is set to overprint, and so lets through ink that lies below it."""
         asking = [
             part
-            for item in self._printing(Role.PRINT, Role.MARK)
-            if item.object.overprint or item.object.stroke.overprint
+            for item in self._printing(_may_vanish, Role.PRINT, Role.MARK)
             for part in parts(item.index, item.object)
             if part.overprint and part.white
         ]
@@ -62,17 +61,18 @@ class Overprints:
         """Cut lines, marks and varnish in separations of their own that take away the art below them."""
         asking = [
             part
-            for item in self._printing(Role.CUT, Role.MARK, Role.VARNISH)
-            if item.object.fill.inks or item.object.stroke.paint.inks
+            for item in self._printing(_may_knock_out, Role.CUT, Role.MARK, Role.VARNISH)
             for part in parts(item.index, item.object)
             if not part.overprint and part.opaque and own_inks(part.paint)
         ]
         return tuple(self._places(asking, _taken_away))
 
-    def _printing(self, *roles: Role) -> Iterator[JobObject]:
+    def _printing(self, wanted: Callable[[Object], bool], *roles: Role) -> Iterator[JobObject]:
         """Objects of some roles that reach the paper: drawn, and on layers that print."""
         layers = self._job.artwork.layers
-        for item in self._job.items:
+        objects = self._job.artwork.objects
+        for index in [index for index, drawn in enumerate(objects) if wanted(drawn)]:
+            item = self._job.items[index]
             layer = item.object.layer
             prints = layer is None or layers[layer].printing
             if item.assignment.role in roles and item.object.drawn and prints and item.box is not None:
@@ -84,7 +84,7 @@ class Overprints:
             return
         below = [
             part
-            for item in self._printing(Role.PRINT, Role.MARK, Role.WHITE)
+            for item in self._printing(lambda _: True, Role.PRINT, Role.MARK, Role.WHITE)
             for part in parts(item.index, item.object)
             if part.lays or part.opaque
         ]
@@ -152,7 +152,8 @@ class Overprints:
 
     def _place(self, index: int, found: list[tuple[Part, Any]]) -> Place:
         pieces = np.array([piece for _, piece in found], dtype=object)
-        box = shapely.total_bounds(pieces).tolist()
+        bounds = shapely.bounds(pieces)
+        box = [*bounds[:, :2].min(axis=0).tolist(), *bounds[:, 2:].max(axis=0).tolist()]
         largest = pieces[int(np.argmax(shapely.area(pieces) + shapely.length(pieces)))]
         point = shapely.get_coordinates(shapely.point_on_surface(largest))[0].tolist()
         items = self._job.items
@@ -164,6 +165,15 @@ class Overprints:
             items[max(part.index for part, _ in found)],
             any(part.sure for part, _ in found),
         )
+
+
+def _may_vanish(drawn: Object) -> bool:
+    return drawn.overprint or drawn.stroke.overprint
+
+
+def _may_knock_out(drawn: Object) -> bool:
+    stroke = drawn.stroke
+    return bool(drawn.fill.inks and not drawn.overprint) or bool(stroke.paint.inks and not stroke.overprint)
 
 
 def _beneath_white(white: Part, below: Part) -> bool:
