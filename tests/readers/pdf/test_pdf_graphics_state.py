@@ -201,3 +201,11 @@ def test_what_holds_at_very_many_places_is_counted() -> None:
     notes = noted(drawn("1 l " * 2500), "operand")
     assert len(notes) == 1001
     assert "1,500 further places" in notes[-1].message
+
+
+@pytest.mark.parametrize("name", ["Fähre", "F#C3#A4hre", "F#E4hre", "Linie#20zwei", "船"])
+def test_names_in_any_encoding_lead_to_their_resource(name: str) -> None:
+    resources = f"/ExtGState << /{name} << /LW 7 >> >>".encode().decode("latin-1")
+    artwork = drawn(f"/{name} gs {LINE}".encode(), resources)
+    assert artwork.objects[0].stroke.width / MM == pytest.approx(7)
+    assert artwork.notes == ()
