@@ -12,11 +12,25 @@ import pytest
 SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">
 <g id="kiss_cut"><path d="M10 10H40V40H10Z" fill="none" stroke="#000"/></g></svg>"""
 
+PDF_SQUARE = b"""%PDF-1.7
+1 0 obj << /Type /Catalog /Pages 2 0 R >> endobj
+2 0 obj << /Type /Pages /Kids [3 0 R] /Count 1 >> endobj
+3 0 obj << /Type /Page /Parent 2 0 R /MediaBox [0 0 99 99] /Contents 4 0 R /Resources << /Properties << /L 5 0 R >> >> >> endobj
+4 0 obj << /Length 39 >> stream
+/OC /L BDC 9 9 50 50 re S EMC
+endstream endobj
+5 0 obj << /Type /OCG /Name (Kiss cut) >> endobj
+trailer << /Root 1 0 R >>
+"""
+
 VERSION_MAY_IMPORT = {
     *("click", "pluggy", "msgspec", "numpy", "shapely", "lxml", "preflight", "preflight_rules"),
     "typing_extensions",  # by msgspec, where it is installed
 }
 CHECK_MAY_IMPORT = VERSION_MAY_IMPORT | {"tinycss2", "cssselect2", "webencodings"}
+PDF_MAY_IMPORT = {"pikepdf"}
+"""What an SVG never brings in; pypdfium2 and Pillow wait for a font, an image or a picture."""
+PIKEPDF_BRINGS = {"traceback"}
 
 COSTLY = {"numpy.ma", "importlib.metadata", "email", "difflib", "tomllib", "traceback", "calendar"}
 """Parts of numpy and of the standard library that cost milliseconds and that a clean small file does not need."""
@@ -63,10 +77,12 @@ def packages(modules: set[str]) -> set[str]:
     [
         (["--version"], VERSION_MAY_IMPORT),
         (["check", "one.svg", "--format", "json"], CHECK_MAY_IMPORT),
+        (["check", "one.pdf", "--format", "json"], CHECK_MAY_IMPORT | PDF_MAY_IMPORT),
     ],
 )
 def test_the_command_imports_only_what_it_needs(words: list[str], allowed: set[str], tmp_path: Path) -> None:
     (tmp_path / "one.svg").write_text(SQUARE)
+    (tmp_path / "one.pdf").write_bytes(PDF_SQUARE)
     modules = imported(words, tmp_path)
     assert packages(modules) - allowed == set()
-    assert modules & COSTLY == set()
+    assert modules & COSTLY - (PIKEPDF_BRINGS if "pikepdf" in modules else set()) == set()
