@@ -47,7 +47,9 @@ def write_pdf_sheet(path: Path, stickers: int) -> None:
     import pikepdf
 
     width, height = _size(stickers)
-    point = 72 / 25.4
+    # ISO 32000-1, Annex C.2: a side measures 14,400 units at most, so long sheets have larger ones.
+    unit = math.ceil(height * 72 / 25.4 / 14_400)
+    point = 72 / 25.4 / unit
     content = [f"{point:.9f} 0 0 {-point:.9f} 0 {height * point:.6f} cm"]
     cuts = ["/CS0 CS 1 SCN /GS0 gs 0.1 w"]
     for colour, background, motif, cut in _stickers(stickers):
@@ -57,6 +59,7 @@ def write_pdf_sheet(path: Path, stickers: int) -> None:
     pdf = pikepdf.new()
     pdf.add_blank_page(page_size=(width * point, height * point))
     page = pdf.pages[0]
+    page.UserUnit = unit
     page.Resources = pikepdf.Object.parse(
         b"<< /ExtGState << /GS0 << /OP true >> >> /ColorSpace << /CS0 [/Separation /Kiss#20cut /DeviceCMYK "
         b"<< /FunctionType 2 /Domain [0 1] /C0 [0 0 0 0] /C1 [0 1 0 0] /N 1 >>] >> >>"
