@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from preflight.engine import check_file
 from preflight.plugins import Plugins
 from preflight.profile import load
 
@@ -29,8 +30,8 @@ COMMANDS = [
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
     """A folder with the artwork that the commands name."""
-    for name in ("sheet.svg", "GOOD.svg"):
-        shutil.copy(ROOT / "fixtures" / "demo" / "summer-season.svg", tmp_path / name)
+    for name in ("sheet.svg", "sheet.pdf", "GOOD.pdf"):
+        shutil.copy(ROOT / "fixtures" / "demo" / f"summer-season{name[-4:]}", tmp_path / name)
     return tmp_path
 
 
@@ -107,6 +108,15 @@ def test_python_runs(code: str, shop: Path) -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert "contour-open" in done.stdout
+
+
+def test_the_waiver_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:
+    (text,) = [block for kind, block in BLOCKS if kind == "text" and "[[waivers]]" in block]
+    (tmp_path / "sheet.waivers.toml").write_text(text, "utf-8")
+    shutil.copy(ROOT / "fixtures" / "demo" / "faulty.pdf", tmp_path / "sheet.pdf")
+    found = list(check_file(tmp_path / "sheet.pdf").findings())
+    assert [one.rule for one in found if one.waived == "slit for the string"] == ["contour-open"]
+    assert not [one for one in found if one.rule.startswith("waiver")]
 
 
 def test_every_file_named_is_there() -> None:
