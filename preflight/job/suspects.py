@@ -115,9 +115,16 @@ class Suspects:
         """Cut objects that put ink on the sheet.
 
         In a plain colour although others of their step carry a named one, or, known by metadata or layer, although the page
-        has separations; and in separations that print on the plates of the process inks, or on every plate.
+        has separations; and in separations that print on the plates of the process inks, or on every plate. What lies on a
+        layer that does not print puts no ink anywhere.
         """
-        cuts = [item for item in self._job.cuts.items if item.object.stroke.paint.paints]
+        layers = self._job.artwork.layers
+        cuts = [
+            item
+            for item in self._job.cuts.items
+            if item.object.stroke.paint.paints
+            and (item.object.layer is None or layers[item.object.layer].printing)
+        ]
         named: dict[str | None, JobObject] = {}
         for item in cuts:
             if item.object.stroke.paint.spot is not None:

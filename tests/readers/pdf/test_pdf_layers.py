@@ -11,6 +11,7 @@ import pytest
 from small_pdfs import one_page
 
 from preflight.artwork.model import Layer, NoteKind, ProcessingStep
+from preflight.engine import check_bytes
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.context import Context
 from preflight.readers.pdf.layers import HIDDEN, Content, Layers
@@ -328,3 +329,21 @@ def test_names_in_every_encoding_of_texts() -> None:
     }
     layers, _, _ = layers_of(document("null", groups=groups))
     assert [one.name for one in layers.layers][:3] == ["Stanzlücke", "Stanz", "ü"]
+
+
+@pytest.mark.parametrize(("prints", "rules"), [("ON", ["step-printed"]), ("OFF", ["step-hidden"])])
+def test_a_cut_line_on_a_layer_that_does_not_print_is_not_printed(prints: str, rules: list[str]) -> None:
+    usage = f"/Usage << /Print << /PrintState /{prints} >> >>"
+    catalog = """/OCProperties << /OCGs [10 0 R]
+    /D << /AS [<< /Event /Print /OCGs [10 0 R] /Category [/Print] >>] >> >>"""
+    data = one_page(
+        "/OC /Mark BDC 0 1 0 0 K 0.1 w 50 25 100 50 re S EMC /Harbour cs 1 scn 60 30 80 40 re f",
+        resources="/Properties << /Mark 10 0 R >> /ColorSpace << /Harbour [/Separation /Harbour#20blue /DeviceCMYK 11 0 R] >>",
+        catalog=catalog,
+        others={
+            10: f"<< /Type /OCG /Name (Kiss cut) {usage} >>",
+            11: "<< /FunctionType 2 /Domain [0 1] /C0 [0 0 0 0] /C1 [1 0.6 0 0.1] /N 1 >>",
+        },
+    )
+    found = {finding.rule for page in check_bytes(data, "sheet.pdf").pages for finding in page.findings}
+    assert sorted(found & {"step-printed", "step-hidden"}) == rules
