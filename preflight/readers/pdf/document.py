@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 import re
 
 import msgspec
@@ -14,6 +15,9 @@ from preflight.readers.limits import Limits
 from preflight.readers.pdf.values import entry
 
 __all__ = ["Opened", "opened", "warnings_of"]
+
+# What qpdf says goes into notes; it is not to appear on stderr for want of anyone who listens.
+logging.getLogger("pikepdf").addHandler(logging.NullHandler())
 
 _LISTED = 20
 """Repairs that are listed one by one; the rest is counted."""

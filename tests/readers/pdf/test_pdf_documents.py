@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import io
+import json
+import subprocess
+import sys
+from pathlib import Path
 
 import pikepdf
 import pytest
@@ -209,3 +213,13 @@ def test_what_is_said_of_the_document_stands_on_its_first_page_only() -> None:
 def test_reading_takes_no_longer_than_the_limit() -> None:
     with pytest.raises(Unreadable, match="seconds"):
         pages(SOUND, Limits(seconds=0.0))
+
+
+def test_qpdf_says_nothing_on_its_own(tmp_path: Path) -> None:
+    data = SOUND.replace(b"/Kids [3 0 R]", b"/Kids [3 Q R]").replace(b"startxref", b"startxxxx")
+    path = tmp_path / "kids.pdf"
+    path.write_bytes(data)
+    words = [sys.executable, "-m", "preflight", "check", str(path), "--format", "json"]
+    done = subprocess.run(words, capture_output=True, text=True, timeout=60, check=False)
+    assert "tree includes" not in done.stderr
+    assert json.loads(done.stdout)["files"][0]["status"] == "unreadable"
