@@ -9,6 +9,7 @@ from typing import Any
 
 import pikepdf
 import pytest
+from PIL import Image
 
 from preflight.engine import Checked, Engine
 from preflight.profile import Profile
@@ -133,3 +134,13 @@ def test_the_open_ends_are_where_turning_the_page_puts_them(checked: Checked) ->
     for page, ends in zip(checked.report.pages, expected, strict=True):
         (gap,) = [one for one in page.findings if one.rule == "contour-open"]
         assert gap.bounds_mm == pytest.approx(ends, abs=0.01), page.number
+
+
+def test_the_pale_edge_beside_a_line_is_as_thin_at_any_zoom(page: Any, checked: Checked) -> None:
+    """A millimetre beside the cut the art has its own colour: many screen pixels from the line."""
+    paper = page.locator("#s1 .paper").bounding_box()
+    shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    scale = paper["width"] / checked.report.pages[0].size_mm[0]
+    assert scale > 8
+    x, y = paper["x"] + 21 * scale, paper["y"] + (50 - 25) * scale
+    assert shot.getpixel((round(x), round(y))) == (255, 0, 255)
