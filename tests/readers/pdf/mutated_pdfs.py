@@ -10,7 +10,7 @@ import zlib
 import pikepdf
 from small_pdfs import one_page, stream
 
-__all__ = ["SEEDS", "mutated"]
+__all__ = ["SEEDS", "mutated", "spoilt"]
 
 PATHS = """q 0.9 0 0 0.9 10 5 cm 2 w [4 2] 1 d 1 J 1 j 10 10 m 60 10 l 60 40 l h S
 0 1 0 RG 1 0 0 rg 70 10 30 30 re B* Q
@@ -161,10 +161,15 @@ def mutated(seed: int) -> tuple[str, bytes]:
     """The name of a sound file, and the file spoilt in a way that hangs on the number only."""
     chance = random.Random(seed)  # noqa: S311 - nothing secret
     name = chance.choice(list(SEEDS))
-    data = bytearray(SEEDS[name])
+    return name, spoilt(SEEDS[name], chance)
+
+
+def spoilt(sound: bytes, chance: random.Random) -> bytes:
+    """A file spoilt in one or several of the ways below."""
+    data = bytearray(sound)
     for _ in range(chance.choice((1, 1, 1, 2, 4, 10))):
         chance.choice(_WAYS)(data, chance)
-    return name, bytes(data)
+    return bytes(data)
 
 
 def _flip(data: bytearray, chance: random.Random) -> None:

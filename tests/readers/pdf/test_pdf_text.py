@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import pytest
 from drawn_pages import MM, drawn, noted
+from lettered_pdfs import needs_fonts, of_reportlab
+from small_pdfs import stream
 
 from preflight.artwork import Artwork, Kind, NoteKind, Object
 from preflight.geometry import extents
 from preflight.readers.limits import Limits
+from preflight.readers.pdf.read import read
 from preflight.readers.pdf.text import INVISIBLE
 
 # Every letter is 500 wide, a space 250; 0.2 below the line, 0.7 above.
@@ -174,8 +177,6 @@ def test_a_map_to_characters_goes_before_the_encoding() -> None:
         "1 begincodespacerange <00> <ff> endcodespacerange 2 beginbfchar <41> <00660066> <42> <d83dde00> endbfchar"
         " 2 beginbfrange <61> <63> <0391> <64> <65> [<0041> <00410042>] endbfrange"
     )
-    from small_pdfs import stream
-
     page = text_of(
         "BT /F0 10 Tf 0 30 Td (ABCabcde) Tj ET", FONT[:-2] + "/ToUnicode 5 0 R >>", o5=stream(cmap)
     )
@@ -202,8 +203,6 @@ def test_an_embedded_cmap_splits_and_numbers_codes() -> None:
         "/WMode 0 def 2 begincodespacerange <00> <7f> <8000> <ffff> endcodespacerange"
         " 1 begincidchar <41> 1 endcidchar 1 begincidrange <8100> <81ff> 10 endcidrange"
     )
-    from small_pdfs import stream
-
     font = composite("5 0 R", "/DW 1000 /W [1 [100] 12 [400]]")
     page = text_of("BT /F0 10 Tf 3 Tw 0 30 Td <4181022041> Tj ET", font, o5=stream(cmap))
     # A: CID 1, 8102: CID 12, a space of one byte (CID 0, 1000) with word spacing, A again.
@@ -246,8 +245,6 @@ def test_cmaps_by_name_tell_characters(name: str, codes: str, text: str) -> None
     ],
 )
 def test_broken_fonts_are_said_and_boxes_stand(font: str, word: str) -> None:
-    from small_pdfs import stream
-
     page = text_of("BT /F0 10 Tf 20 30 Td (Te) Tj ET", font, o5=stream(b"no font at all"))
     assert page.objects[0].kind is Kind.TEXT
     assert any(word in note.message for note in noted(page, "font"))
@@ -255,10 +252,6 @@ def test_broken_fonts_are_said_and_boxes_stand(font: str, word: str) -> None:
 
 
 def test_too_many_letters_become_boxes_and_that_is_said() -> None:
-    from test_pdf_text_writers import needs_fonts, of_reportlab
-
-    from preflight.readers.pdf.read import read
-
     needs_fonts()
     (page,) = read(of_reportlab(), "many.pdf", Limits(path_segments=2000))
     assert any("boxes stand for further ones" in note.message for note in page.notes)
