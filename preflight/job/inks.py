@@ -37,7 +37,7 @@ class Part(msgspec.Struct, frozen=True, eq=False):
     """The fill or the stroke of one object.
 
     ``index`` is the object's in the artwork, ``lays`` the inks it leaves on the sheet, ``sure`` whether its shape and its inks
-    are known exactly: not those of images, shadings, patterns and text.
+    are known exactly: not those of images, shadings, patterns and text. ``plain`` says whether it is a path or text in one colour.
     """
 
     index: int
@@ -48,11 +48,12 @@ class Part(msgspec.Struct, frozen=True, eq=False):
     opaque: bool
     lays: Inks
     sure: bool
+    plain: bool
 
     @property
     def white(self) -> bool:
         """Whether it is painted, and in no ink: a white that only shows by taking away what lies below."""
-        return self.sure and self.opaque and not self.lays
+        return self.plain and self.opaque and not self.lays
 
     def leaves(self, below: Inks) -> Inks:
         """Those of the inks below that still print where this part is painted over them."""
@@ -70,7 +71,8 @@ class Part(msgspec.Struct, frozen=True, eq=False):
 def parts(index: int, drawn: Object) -> Iterator[Part]:
     """The parts of an object that are painted, in the order of painting."""
     of_path = drawn.kind is Kind.PATH
-    plain = drawn.blend == "normal" and drawn.opacity == 1.0
+    solid = drawn.blend == "normal" and drawn.opacity == 1.0
+    of_colour = drawn.kind in (Kind.PATH, Kind.TEXT)
     fill, stroke = drawn.fill, drawn.stroke
     if fill.paints or not of_path:
         yield Part(
@@ -79,10 +81,11 @@ def parts(index: int, drawn: Object) -> Iterator[Part]:
             fill,
             drawn.overprint,
             # Overprint mode counts for colours set by operators only, not for images and shadings.
-            drawn.overprint_mode if drawn.kind in (Kind.PATH, Kind.TEXT) else 0,
-            plain and drawn.fill_opacity == 1.0 and _opaque(fill),
+            drawn.overprint_mode if of_colour else 0,
+            solid and drawn.fill_opacity == 1.0 and _opaque(fill),
             laid(fill) if fill.paints and drawn.fill_opacity * drawn.opacity > 0 else _unknown(drawn),
             of_path and fill.kind is PaintKind.COLOR,
+            of_colour and fill.kind is PaintKind.COLOR,
         )
     if stroke.paint.paints:
         yield Part(
@@ -91,9 +94,10 @@ def parts(index: int, drawn: Object) -> Iterator[Part]:
             stroke.paint,
             stroke.overprint,
             drawn.overprint_mode,
-            plain and stroke.opacity == 1.0 and _opaque(stroke.paint),
+            solid and stroke.opacity == 1.0 and _opaque(stroke.paint),
             laid(stroke.paint) if stroke.opacity * drawn.opacity > 0 else _NOTHING,
             of_path and stroke.paint.kind is PaintKind.COLOR,
+            of_colour and stroke.paint.kind is PaintKind.COLOR,
         )
 
 

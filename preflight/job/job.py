@@ -80,7 +80,7 @@ class Job:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What the reader noted, and what could not be judged exactly of all that was asked so far."""
-        return (*self.artwork.notes, *self.cuts.notes)
+        return (*self.artwork.notes, *self.cuts.notes, *self.overprints.notes)
 
     @cached_property
     def cut_shapes(self) -> CutShapes:

@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Box, Object
+from preflight.artwork import Box, Note, NoteKind, Object
 
 from .inks import Part, own_inks, parts
 from .objects import JobObject
@@ -20,7 +20,14 @@ from .roles import Role
 if TYPE_CHECKING:
     from .job import Job
 
-__all__ = ["Overprints", "Place"]
+__all__ = ["WORK", "Overprints", "Place"]
+
+WORK = 2_000_000
+"""Segments that are compared at most, in the order of the page: some seconds. A sheet of 5,000 stickers takes a tenth."""
+
+_AT_ONCE = 512
+_PAIRS_AT_ONCE = 2_000_000
+"""Objects looked at together, and the most pairs these can come to: many over many must not fill the memory."""
 
 
 class Place(msgspec.Struct, frozen=True, eq=False):
@@ -44,6 +51,18 @@ class Overprints:
 
     def __init__(self, job: Job) -> None:
         self._job = job
+        self._unjudged: list[int] = []
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What was not judged of all that was asked so far."""
+        if not self._unjudged:
+            return ()
+        count = len(set(self._unjudged))
+        told = f"{count:,} objects lie" if count > 1 else "An object lies"
+        message = f"{told} over more than can be looked at, and whether overprint is lost there is not known."
+        origin = self._job.artwork.objects[self._unjudged[0]].origin
+        return (Note(NoteKind.NOT_MODELLED, "overprint", message, origin),)
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def vanishing(self) -> tuple[Place, ...]:
@@ -90,25 +109,47 @@ class Overprints:
         ]
         if not below:
             return
-        over, under = self._pairs(asking, below)
-        pieces = self._pieces([asking[one] for one in over], [below[one] for one in under], counts)
         by_item: dict[int, list[tuple[Part, Any]]] = {}
-        for one, other, piece in zip(over, under, pieces, strict=True):
-            if not shapely.is_empty(piece):
-                by_item.setdefault(asking[one].index, []).append((below[other], piece))
+        for over, under in self._pairs(asking, below, counts):
+            pieces = self._pieces(over, under, counts)
+            for one, other, piece in zip(over, under, pieces, strict=True):
+                if not shapely.is_empty(piece):
+                    by_item.setdefault(one.index, []).append((other, piece))
         for index, found in sorted(by_item.items()):
             yield self._place(index, found)
 
-    def _pairs(self, asking: Sequence[Part], below: Sequence[Part]) -> tuple[list[int], list[int]]:
-        """Pairs of an asking part and one painted before it whose boxes meet, in order."""
-        own, others = self._boxes(asking), self._boxes(below)
-        over, under = shapely.STRtree(others).query(own, predicate="intersects")
-        before = (
-            np.array([part.index for part in below])[under] < np.array([part.index for part in asking])[over]
+    def _pairs(
+        self, asking: Sequence[Part], below: Sequence[Part], counts: Callable[[Part, Part], bool]
+    ) -> Iterator[tuple[list[Part], list[Part]]]:
+        """Asking parts, each beside every part painted before it whose box it meets and that matters; some at a time.
+
+        Comes to an end when the work is used up; what is left is remembered.
+        """
+        own, tree = self._boxes(asking), shapely.STRtree(self._boxes(below))
+        segments = np.diff(
+            self._job.artwork.outlines.contour_offsets[self._job.artwork.outlines.object_offsets]
         )
-        over, under = over[before], under[before]
-        order = np.lexsort((under, over))
-        return over[order].tolist(), under[order].tolist()
+        of_asking = np.array([part.index for part in asking])
+        of_below = np.array([part.index for part in below])
+        left = WORK
+        together = max(1, min(_AT_ONCE, _PAIRS_AT_ONCE // len(below)))
+        for first in range(0, len(asking), together):
+            over, under = tree.query(own[first : first + together], predicate="intersects")
+            over = over + first
+            before = of_below[under] < of_asking[over]
+            over, under = over[before], under[before]
+            left -= int((segments[of_asking[over]] + segments[of_below[under]] + 1).sum())
+            if left < 0:
+                self._unjudged += [part.index for part in asking[first:]]
+                return
+            order = np.lexsort((under, over))
+            pairs = zip(over[order].tolist(), under[order].tolist(), strict=True)
+            kept = [
+                (asking[one], below[other])
+                for one, other in pairs
+                if _covers(below[other]) or counts(asking[one], below[other])
+            ]
+            yield [one for one, _ in kept], [other for _, other in kept]
 
     def _boxes(self, chosen: Sequence[Part]) -> Any:
         boxes = np.array([self._job.items[part.index].box for part in chosen])
@@ -121,6 +162,8 @@ class Overprints:
         self, over: Sequence[Part], under: Sequence[Part], counts: Callable[[Part, Part], bool]
     ) -> Any:
         """(k,) what of each pair's lower part shows just before the upper one is painted; empty where it does not count."""
+        if not over:
+            return np.empty(0, object)
         regions = self._regions((*over, *under))
         wanted = np.array([counts(one, other) for one, other in zip(over, under, strict=True)], bool)
         pieces = np.full(len(over), shapely.Polygon(), dtype=object)
@@ -132,16 +175,15 @@ class Overprints:
         # What merely touches an area has no area in common with it.
         flat = shapely.get_dimensions(pieces) < shapely.get_dimensions(upper)
         pieces[flat] = shapely.Polygon()
-        covers = [
-            row for row, part in enumerate(under) if part.opaque and part.sure and not counts(over[row], part)
-        ]
-        for cover in covers:
-            # Later rows of the same upper part lie above: what covers takes away only what was painted before it.
-            for row in range(cover - 1, -1, -1):
-                if over[row] is not over[cover]:
-                    break
-                if not under[cover].leaves(under[row].lays) and not shapely.is_empty(pieces[row]):
-                    pieces[row] = shapely.difference(pieces[row], lower[cover])
+        # From the topmost down: what covers takes away only what was painted before it.
+        covered: Any = None
+        for row in range(len(over) - 1, -1, -1):
+            if row + 1 == len(over) or over[row] is not over[row + 1]:
+                covered = None
+            if not wanted[row] and _covers(under[row]) and not counts(over[row], under[row]):
+                covered = lower[row] if covered is None else shapely.union(covered, lower[row])
+            elif covered is not None and not shapely.is_empty(pieces[row]):
+                pieces[row] = shapely.difference(pieces[row], covered)
         return pieces
 
     def _regions(self, chosen: Sequence[Part]) -> dict[int, Any]:
@@ -165,6 +207,11 @@ class Overprints:
             items[max(part.index for part, _ in found)],
             any(part.sure for part, _ in found),
         )
+
+
+def _covers(part: Part) -> bool:
+    """Whether a part takes away all that was painted below it, for sure."""
+    return part.opaque and part.sure and not part.overprint
 
 
 def _may_vanish(drawn: Object) -> bool:

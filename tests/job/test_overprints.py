@@ -159,6 +159,31 @@ def test_art_laid_over_what_was_knocked_out_counts_again() -> None:
     assert place.box == pytest.approx([20 * MM, 75 * MM, 22 * MM, 80 * MM], abs=1e-3)
 
 
+def test_white_lettering_is_lost_as_well() -> None:
+    (place,) = vanishing(f"{BASES['cyan']} /One gs 0 0 0 0 k BT /F 20 Tf 12 20 Td (Tea) Tj ET")
+    assert place.item.object.kind == "text"
+    assert place.sure
+
+
+def test_more_than_can_be_looked_at_is_said_and_not_judged(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = job_of(" ".join([BASES["cyan"], *[WHITE] * 200]))
+    monkeypatch.setattr("preflight.job.overprints._AT_ONCE", 64)
+    monkeypatch.setattr("preflight.job.overprints.WORK", 64 * 9 + 64 * 63 // 2 * 9)
+    assert job.notes == ()
+    found = job.overprints.vanishing()
+    assert 0 < len(found) < 200
+    (note,) = job.notes
+    assert note.kind == "not-modelled"
+    assert f"{200 - len(found)} objects" in note.message
+    assert note.origin == job.artwork.objects[len(found) + 1].origin
+
+
+def test_many_things_over_many_things_stay_within_bounds() -> None:
+    job = job_of(" ".join([BASES["cyan"], *[WHITE] * 6000]))
+    assert len(job.overprints.vanishing()) < 6000
+    assert len(job.notes) == 1
+
+
 LINE = "/Kiss CS 1 SCN 0.3 w 20 20 m 20 90 l S"
 
 
