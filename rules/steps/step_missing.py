@@ -30,7 +30,7 @@ class MissingStep(Rule):
     ------------
     Where step-unnamed or step-misspelt are in force and report a line that is probably the missing cut, this rule keeps
     still: they say the same and how to mend it. A page with one cut step is in order here even if another one was
-    wanted.
+    wanted. Each page of a file is judged by itself: one without a cut is reported though another page has it.
 
     How to mend it
     --------------
@@ -53,6 +53,6 @@ class MissingStep(Rule):
             return
         yield self.finding(
             "No object belongs to a cut step, and the profile expects a cut.",
-            "Put the cut contours on a layer named as in the profile, such as “Kiss cut”, or add their layer's name to the "
-            "profile.",
+            "Put the cut contours on a layer, or give them a spot colour, named as in the profile, such as “Kiss cut”; or add "
+            "the name they have to the profile.",
         )
