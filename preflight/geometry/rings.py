@@ -87,7 +87,13 @@ def _region(rings: NDArray[np.object_], rule: str) -> shapely.Geometry:
         return shapely.Polygon()
     winding = _windings(shapely.get_coordinates(shapely.point_on_surface(faces)), rings)
     inside: Flags = winding % 2 != 0 if rule == "evenodd" else winding != 0
-    return shapely.coverage_union_all(faces[inside]) if inside.any() else shapely.Polygon()
+    if not inside.any():
+        return shapely.Polygon()
+    try:
+        return shapely.coverage_union_all(faces[inside])
+    except shapely.errors.GEOSException:
+        # Rounded crossings can make neighbouring faces overlap by a hair; the slow way does not mind.
+        return shapely.union_all(faces[inside])
 
 
 def _windings(points: Floats, rings: NDArray[np.object_]) -> Integers:

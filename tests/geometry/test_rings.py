@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from preflight.geometry.outlines import Outlines
 from preflight.geometry.pathdata import parse
 from preflight.geometry.rings import polygons
+from preflight.geometry.shapes import polygon
 
 
 def areas(text: str, tolerance: float = 0.001) -> tuple[float, float]:
@@ -96,3 +97,14 @@ def test_regions_hold_the_points_their_rule_says(contours: list[list[tuple[int, 
     for region, inside in zip(regions, (turns != 0, turns % 2 != 0), strict=True):
         assert region.is_valid
         np.testing.assert_array_equal(shapely.contains_xy(region, at), inside)
+
+
+def test_faces_that_rounding_makes_overlap_are_joined_all_the_same() -> None:
+    # Found among random polygons: GEOS refuses to join the faces as a coverage.
+    drawn = np.array([(3, 164.8), (163, 147.7), (41, 185.8), (154, 55.5), (73, 120.1), (5, 160.0)])
+    chain = np.column_stack(
+        [-1.66 * drawn[:, 0] + 0.83 * drawn[:, 1], 0.1 * drawn[:, 0] - 0.05 * drawn[:, 1]]
+    )
+    (region,) = polygons(polygon(chain), ["nonzero"], 0.01)
+    assert shapely.is_valid(region)
+    assert shapely.bounds(region) == pytest.approx([*chain.min(axis=0), *chain.max(axis=0)])
