@@ -18,11 +18,12 @@ class Program(msgspec.Struct, eq=False):
     """A content stream read once.
 
     ``batches`` are its batches, each with the number of its first row as the canvas counts; ``draws`` says how often
-    ``Do`` names what.
+    ``Do`` names what. Of content that is not kept as instructions both are empty and ``data`` holds it.
     """
 
     batches: list[tuple[Batch, int]]
     draws: dict[str, int]
+    data: bytes | None = None
 
 
 class TextPosition(msgspec.Struct):

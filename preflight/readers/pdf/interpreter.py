@@ -31,6 +31,10 @@ __all__ = ["Interpreter"]
 
 _MOST_SAVED = 4096
 """States that ``q`` may save inside one another; ISO 32000-1, Annex C.2, names 28, and writers go beyond that."""
+_MOST_KEPT = 4 << 20
+"""Bytes of content that are kept as instructions, which take up to a hundred times as much."""
+_BETWEEN_CHECKS = 512
+"""Instructions between two looks at the clock; a single one may copy a hundred thousand numbers."""
 _MOST_UNKNOWN = 20
 """Unknown operators noted by name; a stream that holds more of them is no content."""
 
@@ -71,6 +75,7 @@ class Interpreter:
         self.context.here = self.origin
         self.expansion = Expansion(self.context.limits, self.context.deadline, self.context.page)
         self._unknown: set[str] = set()
+        self._kept = 0
 
     @property
     def limits(self) -> Limits:
@@ -103,12 +108,18 @@ class Interpreter:
 
     def run_program(self, program: Program) -> None:
         """Run a stream that was read before; as `run`."""
+        if program.data is not None:
+            self.run(program.data)
+            return
         for batch, first in program.batches:
             self._run_batch(batch, first)
         self._finish()
 
     def program(self, data: bytes) -> Program:
-        """Read a content stream without running it."""
+        """Read a content stream without running it; once much is kept, the rest is read anew each time it is drawn."""
+        self._kept += len(data)
+        if self._kept > _MOST_KEPT:
+            return Program([], {}, data)
         read = [
             (batch, self.canvas.paths.keep(batch.codes, batch.numbers))
             for batch in batches(data, self._damage)
@@ -122,9 +133,13 @@ class Interpreter:
         return Program(read, Counter(names))
 
     def _run_batch(self, batch: Batch, first: int) -> None:
-        self.context.deadline.check()
+        for start in range(0, len(batch.instructions), _BETWEEN_CHECKS):
+            self.context.deadline.check()
+            self._run_some(batch.instructions[start : start + _BETWEEN_CHECKS], first)
+
+    def _run_some(self, instructions: list[Instruction], first: int) -> None:
         frame, paths = self.frame, self.canvas.paths
-        for instruction in batch.instructions:
+        for instruction in instructions:
             name, operands, frame.number = instruction
             if name is PATH:
                 paths.construct(first + operands[0], first + operands[1], self.state.matrix)

@@ -36,7 +36,7 @@ def membership(dictionary: Any, content: OptionalContent, context: Context) -> t
     expression = entry(dictionary, "/VE")
     if isinstance(expression, pikepdf.Array):
         try:
-            return _evaluated(expression, content)
+            return _evaluated(expression, content, context)
         except _Hopeless as fault:
             message = f"A layer's visibility expression {fault}; its plain policy is used instead."
             context.note(NoteKind.FAULT, "visibility expression", message)
@@ -63,13 +63,14 @@ def _by_policy(dictionary: Any, content: OptionalContent, context: Context) -> t
     return state, members if wanted else []
 
 
-def _evaluated(expression: Any, content: OptionalContent) -> tuple[State, list[Any]]:
+def _evaluated(expression: Any, content: OptionalContent, context: Context) -> tuple[State, list[Any]]:
     members: list[Any] = []
     terms = 0
 
     def value(term: Any, depth: int, positive: bool) -> State:
         nonlocal terms
         terms += 1
+        context.deadline.check()
         if depth > _DEPTH or terms > _TERMS:
             raise _Hopeless("is nested too deeply or holds itself")
         if isinstance(term, pikepdf.Dictionary):

@@ -114,14 +114,13 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
             boundary = _BOUNDARY.search(data, at + _CHUNK)
             limit = boundary.start() if boundary else len(data)
         found = pattern.search(data, at, limit + 1)
-        stop = found.start() if found else limit
-        piece = data[at:stop]
+        before, at = at, found.start() if found else limit
+        piece = data[before:at]
         parts.append(piece.replace(_STANDIN, b"?") if _STANDIN in piece else piece)
-        size += stop - at
-        at = stop
         if found:
             at = _stand_in(data, at, parts, standins, fault)
-            size += 1
+        # What is stood in for counts as well: else a stretch might hold any number of pictures.
+        size += at - before
     yield b"".join(parts), standins
 
 

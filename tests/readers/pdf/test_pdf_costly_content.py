@@ -1,0 +1,70 @@
+"""Content made to cost much: it ends within the time it is given, and large forms are not kept as instructions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from drawn_pages import drawn
+from small_pdfs import stream
+
+from preflight.artwork.model import Artwork
+from preflight.readers.errors import Unreadable
+from preflight.readers.limits import Limits
+from preflight.readers.pdf import interpreter
+
+FORM = "/Type /XObject /Subtype /Form /BBox [0 0 200 100]"
+
+
+def long_expression(limits: Limits) -> Artwork:
+    """A visibility expression of ten thousand terms, stated where it has no number and is worked out each time."""
+    expression = f"/VE [/And {'5 0 R ' * 9990}]"
+    return drawn(
+        "/OC /L BDC 0 0 9 9 re f EMC " * 9_000,
+        resources=f"/Properties << /L << /Type /OCMD {expression} >> >>",
+        others={5: "<< /Type /OCG /Name (Tea) >>"},
+        catalog="/OCProperties << /OCGs [5 0 R] /D << >> >>",
+        limits=limits,
+    )
+
+
+def long_dashes(limits: Limits) -> Artwork:
+    """A dash pattern of a hundred thousand lengths, set over and over."""
+    return drawn(
+        "/G gs " * 40_000,
+        resources="/ExtGState << /G 5 0 R >>",
+        others={5: f"<< /D [[{'1 ' * 100_000}] 0] >>"},
+        limits=limits,
+    )
+
+
+def many_pictures(limits: Limits) -> Artwork:
+    """Inline images by the hundred thousand: what stands for them counts towards a stretch of content."""
+    return drawn(b"BI /W 1 /H 1 /BPC 8 /CS /G ID a EI " * 300_000, limits=limits)
+
+
+@pytest.mark.parametrize("costly", [long_expression, long_dashes, many_pictures])
+def test_the_clock_is_looked_at_in_between(costly: Callable[[Limits], Artwork]) -> None:
+    # Each takes from half a minute to hours to be drawn to its end.
+    with pytest.raises(Unreadable, match="longer than the limit"):
+        costly(Limits(seconds=1))
+
+
+def test_forms_draw_the_same_whether_or_not_they_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    def read() -> Artwork:
+        return drawn(
+            "/F Do 2 0 0 2 5 5 cm /F Do",
+            resources="/XObject << /F 5 0 R /H 6 0 R >>",
+            others={
+                5: stream("q 0 0 9 9 re W n /H Do Q 1 0 0 rg 3 3 m 9 9 l 12 1 l h B", FORM),
+                6: stream("1 1 5 5 re f newop", FORM),
+            },
+        )
+
+    kept = read()
+    monkeypatch.setattr(interpreter, "_MOST_KEPT", 0)
+    anew = read()
+    assert anew.objects == kept.objects
+    assert anew.notes == kept.notes
+    assert (anew.outlines.segments == kept.outlines.segments).all()
+    assert len(kept.objects) == 4
