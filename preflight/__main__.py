@@ -6,7 +6,7 @@ import gc
 
 __all__ = ["run"]
 
-YOUNG_OBJECTS = 50_000
+YOUNG_OBJECTS = 200_000
 """How many new objects bring on a search for unreachable cycles. Python's own 700 makes it search some hundred times
 while modules load and a file is read, which leave hardly any; on a small file that was a tenth of the time."""
 

@@ -11,7 +11,8 @@ import pytest
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read, sniff
+from preflight.readers.svg.document import sniff
+from preflight.readers.svg.read import read
 from preflight.readers.svg.reader import SvgReader
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="10mm" height="10mm">'

@@ -20,7 +20,7 @@ import pytest
 from preflight.artwork.model import Artwork
 from preflight.geometry.extents import object_boxes
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read
+from preflight.readers.svg.read import read
 
 pytestmark = pytest.mark.browser
 

@@ -11,7 +11,7 @@ import pytest
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.geometry.cubics import points_at
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read
+from preflight.readers.svg.read import read
 
 SCALE = 25.4 / 96
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read
+from preflight.readers.svg.read import read
 from preflight.readers.svg.units import parse_length, to_px
 from preflight.readers.svg.viewport import ViewBox, view_box_matrix
 

@@ -11,7 +11,7 @@ import pytest
 from preflight.artwork.model import Artwork, Kind, NoteKind
 from preflight.readers.limits import Limits
 from preflight.readers.pdf.read import read as read_pdf
-from preflight.readers.svg import read as read_svg
+from preflight.readers.svg.read import read as read_svg
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="40mm" height="30mm" viewBox="0 0 40 30">'
 

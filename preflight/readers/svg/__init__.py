@@ -1,5 +1,1 @@
-"""SVG: bytes to Artwork."""
-
-from preflight.readers.svg.read import read, sniff
-
-__all__ = ["read", "sniff"]
+"""SVG: bytes to Artwork. Importing this loads nothing else; `read` is the way in."""

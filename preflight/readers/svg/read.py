@@ -13,13 +13,13 @@ from preflight.readers.svg.boxes import fill_box
 from preflight.readers.svg.canvas import WAIVE, Canvas
 from preflight.readers.svg.cascade import INITIAL_STYLE
 from preflight.readers.svg.context import Context, local_name
-from preflight.readers.svg.document import parse, sniff
+from preflight.readers.svg.document import parse
 from preflight.readers.svg.markers import draw_markers
 from preflight.readers.svg.page import page_frame
 from preflight.readers.svg.state import State
 from preflight.readers.svg.walk import walk
 
-__all__ = ["read", "sniff"]
+__all__ = ["read"]
 
 
 def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[Artwork, ...]:

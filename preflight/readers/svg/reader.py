@@ -30,7 +30,7 @@ class SvgReader:
         ------
         Unreadable
         """
-        from . import read
+        from .read import read
 
         return read(data, name, limits, folder)
 

@@ -20,8 +20,8 @@ from preflight.artwork.model import Artwork
 from preflight.geometry.extents import object_boxes
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read
 from preflight.readers.svg.document import parse
+from preflight.readers.svg.read import read
 
 SHARED = Path(__file__).parents[4] / "shared"
 REFERENCE = SHARED / "corpus" / "reference-svg.json.gz"

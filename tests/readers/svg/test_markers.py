@@ -8,7 +8,7 @@ from preflight.artwork.model import Artwork, NoteKind
 from preflight.geometry.extents import object_boxes
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.svg import read
+from preflight.readers.svg.read import read
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewBox="0 0 100 50">'
 TIP = '<marker id="tip" orient="auto" overflow="visible"><path id="barb" fill="context-stroke" d="M0 -1h2v2h-2z"/></marker>'
