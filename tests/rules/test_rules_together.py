@@ -50,6 +50,31 @@ def test_the_suggested_name_is_known() -> None:
     assert list(check_bytes(mended, "mended.svg", Profile.default(), PLUGINS).findings()) == []
 
 
+@pytest.mark.parametrize(
+    "steps",
+    [
+        Profile.default().steps,
+        {"PartialCutting": Step(("Harbour line",)), "Cutting": Step(("die line",))},
+        {"PartialCutting": Step(()), "Cutting": Step(("die line",))},
+        {"Perforating": Step(())},
+    ],
+    ids=["default", "names replaced", "no kiss-cut names", "no names at all"],
+)
+def test_the_name_that_mends_a_missing_step_is_one_in_force(steps: dict[str, Step]) -> None:
+    """And a layer named “Kiss cut” mends nothing where the profile replaced that name."""
+    profile = replace(Profile.default(), steps=steps)
+    (finding,) = check_bytes(sheet(FRAME), "bare.svg", profile, PLUGINS).findings()
+    assert finding.rule == "step-missing"
+    match = re.search("such as “(.+?)”", finding.hint)
+    assert match is not None
+    mended = sheet(cuts(match[1], SQUARE))
+    rules = [one.rule for one in check_bytes(mended, "mended.svg", profile, PLUGINS).findings()]
+    assert "step-missing" not in rules
+    kiss_cut = check_bytes(sheet(cuts("Kiss cut", SQUARE)), "kiss.svg", profile, PLUGINS).findings()
+    known = "kiss cut" in (name for step in steps.values() for name in step.names)
+    assert ("step-missing" in [one.rule for one in kiss_cut]) is not known
+
+
 def test_pairs_that_may_cross_are_the_profiles() -> None:
     allowed = RuleChoice(None, {"may_cross": ["PartialCutting + Cutting"]})
     profile = replace(Profile.default(), rules={"contour-crossing": allowed})
