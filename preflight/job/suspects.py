@@ -40,11 +40,15 @@ class Suspect(msgspec.Struct, frozen=True):
 
 
 class Twin(msgspec.Struct, frozen=True):
-    """An object in the colour of a cut step; ``like`` is a cut object that carries that colour."""
+    """An object in the colour of a cut step; ``like`` is a cut object that carries that colour.
+
+    ``shown`` tells whether ``like`` is drawn, so that it can be a model: one that is hidden is taken only where none is shown.
+    """
 
     item: JobObject
     like: JobObject
     color: str
+    shown: bool
 
 
 class Inked(msgspec.Struct, frozen=True):
@@ -100,6 +104,7 @@ class Suspects:
             return []
         art = {item.index for item in self._printing} - {item.index for item in thin}
         painted = {key for item in self._printing if item.index in art for key in _colors(item)}
+        shown = {item.index for item in self._job.cuts.items}
         found = []
         for item in thin:
             key = color_key(item.object.stroke.paint.color)
@@ -108,7 +113,7 @@ class Suspects:
                 continue
             like = self._cut_colors.get(key)
             if like is not None and _same_numbers(item, like) and self._closes(item, closed_within):
-                found.append(Twin(item, like, colour_words(color)))
+                found.append(Twin(item, like, colour_words(color), like.index in shown))
         return found
 
     def inked(self) -> list[Inked]:
@@ -183,9 +188,9 @@ class Suspects:
 
     @cached_property
     def _cut_colors(self) -> dict[ColorKey, JobObject]:
-        """Colours that cuts are stroked with, each with the first cut that carries it."""
+        """Colours that cuts are stroked with, each with the first shown cut that carries it, or else the first hidden one."""
         colors: dict[ColorKey, JobObject] = {}
-        for item in self._job.of_role(Role.CUT):
+        for item in (*self._job.cuts.items, *self._job.of_role(Role.CUT)):
             key = color_key(item.object.stroke.paint.color)
             if item.object.kind is Kind.PATH and key is not None:
                 colors.setdefault(key, item)

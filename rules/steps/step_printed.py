@@ -41,7 +41,7 @@ class PrintedStep(Rule):
     How to mend it
     --------------
     Give the line the named colour of its step, set to overprint; or move the twin to the layer of the cut, or delete it if
-    it is a leftover.
+    it is a leftover. Where the only cut in that colour is hidden, name the twin's own layer in the profile.
     """
 
     id = "step-printed"
@@ -74,7 +74,7 @@ class PrintedStep(Rule):
             step = step_words(twin.like.assignment.step or "").lower()
             yield self.finding(
                 f"A contour in {twin.color}, the colour of the {step} lines, will be printed and not cut.",
-                _as_the_other(twin.like),
+                _as_the_other(twin.like) if twin.shown else _named_itself(twin.item, twin.like),
                 of=(twin.item, twin.like),
                 bounds=twin.item.box,
                 measured=twin.item.object.stroke.width,
@@ -114,6 +114,16 @@ def _renamed(inked: Inked) -> str:
         return f"Stroke it with the named colour “{inked.like.object.stroke.paint.spot}”."
     name = step_words(inked.item.assignment.step or "")
     return f"Stroke it with a separation of its own that is named for the step, such as “{name}”, set to overprint."
+
+
+def _named_itself(item: JobObject, hidden: JobObject) -> str:
+    """Where the only cut in that colour is hidden: a line put beside it would be hidden, and not cut, too."""
+    names = f"names of [steps.{hidden.assignment.step}] in the profile"
+    if item.layers:
+        return (
+            f"If its layer “{item.layers[0]}” is to be cut, add that name to the {names}; or delete the line."
+        )
+    return f"If it is to be cut, put it on a layer of its own and add the name of that to the {names}; or delete the line."
 
 
 def _as_the_other(like: JobObject) -> str:

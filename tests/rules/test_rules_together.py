@@ -75,6 +75,36 @@ def test_the_name_that_mends_a_missing_step_is_one_in_force(steps: dict[str, Ste
     assert ("step-missing" in [one.rule for one in kiss_cut]) is not known
 
 
+def twin_hint(*layers: str) -> str:
+    """How step-printed says to mend a line on the layer “Edge” in the colour of the cut layers given."""
+    page = sheet(FRAME, cuts("Edge", "M3 3H57V37H3Z"), *layers)
+    report = check_bytes(page, "twin.svg", Profile.default(), PLUGINS)
+    (hint,) = (one.hint for one in report.findings() if one.rule == "step-printed")
+    return hint
+
+
+def test_a_hidden_cut_is_no_model_for_its_twin() -> None:
+    """A line moved to a hidden layer would not be cut either."""
+    hidden = cuts("Kiss cut", SQUARE).replace("<g ", '<g style="display:none" ')
+    assert "“Kiss cut”" in twin_hint(cuts("Kiss cut", SQUARE))
+    hint = twin_hint(hidden, cuts("Through cut", SQUARE))
+    assert "“Through cut”" in hint
+    assert "Kiss" not in hint
+    hint = twin_hint(hidden)
+    assert "Kiss" not in hint
+    assert "“Edge”" in hint
+    assert "[steps.PartialCutting]" in hint
+
+
+def test_the_layer_named_as_the_hint_says_is_cut() -> None:
+    hidden = cuts("Kiss cut", SQUARE).replace("<g ", '<g style="display:none" ')
+    page = sheet(FRAME, cuts("Edge", "M3 3H57V37H3Z"), hidden)
+    steps = dict(Profile.default().steps)
+    steps["PartialCutting"] = Step((*steps["PartialCutting"].names, "Edge"))
+    named = replace(Profile.default(), steps=steps)
+    assert "step-printed" not in [one.rule for one in check_bytes(page, "a.svg", named, PLUGINS).findings()]
+
+
 def test_pairs_that_may_cross_are_the_profiles() -> None:
     allowed = RuleChoice(None, {"may_cross": ["PartialCutting + Cutting"]})
     profile = replace(Profile.default(), rules={"contour-crossing": allowed})
