@@ -18,6 +18,13 @@ def run() -> None:
 
     try:
         main(prog_name="preflight")
+    except OSError as error:
+        if error.filename is not None:  # an open stream that fails names no file
+            raise
+        from preflight.output import fail_stdout
+
+        # The help and the version, which click writes itself.
+        fail_stdout(error)
     finally:
         # The process ends here: nothing is gained by searching all that it holds once more on the way out.
         gc.freeze()

@@ -227,7 +227,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     if format_ == "json":
         write_stdout(msgspec.json.encode(inspection) + b"\n")
     else:
-        click.echo(inspection_text(inspection, width()), nl=False)
+        write_stdout(inspection_text(inspection, width()))
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)
 
 
@@ -253,7 +253,7 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
         _known_rule(plugins.rules, rule)
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
     shown = explanation.rendered(chosen, format_, rule is not None, width(), engine.profile)
-    click.echo(shown, nl=False)
+    write_stdout(shown)
 
 
 @main.command()
@@ -293,7 +293,7 @@ def init(examples: Sequence[Path], output: Path) -> None:
     proposals = propose(observed_names(jobs)) if examples else None
     text = init_text(plugins.rules, proposals)
     if str(output) == STDIN:
-        click.echo(text, nl=False)
+        write_stdout(text)
         return
     if output.exists():
         fail(f"{output} exists already; name another file with -o, or remove it first")
@@ -317,8 +317,8 @@ def profile_show(start: Path | None, profile_path: Path | None) -> None:
         fail(f"{start}: there is no such file or folder; name one that the profile is looked for from")
     engine = _engine((str(start),) if start else (), profile_path)
     _tell_failures(engine.plugins)
-    for key, value, origin in show(engine.profile, engine.plugins.rules):
-        click.echo(f"{key} = {value}\n    {origin}")
+    settings = show(engine.profile, engine.plugins.rules)
+    write_stdout("".join(f"{key} = {value}\n    {origin}\n" for key, value, origin in settings))
 
 
 @main.command()
@@ -336,7 +336,7 @@ def schema(what: str) -> None:
         from preflight.profile.schema import json_schema
 
         document = json_schema(Plugins().rules)
-    click.echo(json.dumps(document, indent=2, ensure_ascii=False))
+    write_stdout(json.dumps(document, indent=2, ensure_ascii=False) + "\n")
 
 
 def _engine(

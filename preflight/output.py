@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 __all__ = [
     "UNDONE",
     "fail",
+    "fail_stdout",
+    "refuse_irregular",
     "renderer_by_format",
     "renderer_by_suffix",
     "tell",
@@ -54,30 +56,61 @@ def renderer_by_suffix(renderers: Mapping[str, type[Renderer]], path: Path) -> t
     found = by_suffix.get(path.suffix.lower())
     if found is None:
         fail(f"{path}: the suffix tells no kind of report; known: {', '.join(sorted(by_suffix))}")
+    refuse_irregular(path)  # before the work, not after it
     if not path.absolute().parent.is_dir():
         fail(f"{path}: there is no folder {path.absolute().parent}; make it first")
     return found
 
 
+def refuse_irregular(path: Path) -> Path:
+    """The file that a path stands for, links followed; ends the run where that is a folder or a device."""
+    try:
+        real = path.resolve()
+        if real.exists() and not real.is_file():
+            told = "a folder" if real.is_dir() else "no regular file"
+            fail(f"{path} cannot be written: it is {told}; name a file")
+    except (OSError, RuntimeError) as error:  # RuntimeError: links in a circle, up to Python 3.12
+        fail(f"{path} cannot be written: {getattr(error, 'strerror', None) or 'its links run in a circle'}")
+    return real
+
+
 def write(path: Path, data: bytes) -> None:
-    """Write the whole file or nothing: beside it first, then rename."""
-    beside = path.with_name(path.name + ".partial")
+    """Write the whole file or nothing: beside it first, then rename. A link stays: what it points to is written."""
+    real = refuse_irregular(path)
+    beside = real.with_name(real.name + ".partial")
     try:
         beside.write_bytes(data)
-        beside.replace(path)
+        beside.replace(real)
     except OSError as error:
         beside.unlink(missing_ok=True)
         fail(f"{path} cannot be written: {error.strerror or error}")
 
 
-def write_stdout(data: bytes) -> None:
-    """Write all to stdout; a reader that stops early is no error."""
+def write_stdout(data: bytes | str) -> None:
+    """Write all to stdout; a reader that stops early is no error, a full disk ends the run."""
+    if sys.stdout is None:
+        fail("the output cannot be written: stdout is closed")
     try:
+        if isinstance(data, str):
+            data = data.encode(sys.stdout.encoding or "utf-8", "backslashreplace")
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
     except BrokenPipeError:
         # The reader of the pipe has had enough (head, less): not an error of ours.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_stdout()
+    except OSError as error:
+        fail_stdout(error)
+
+
+def fail_stdout(error: OSError) -> NoReturn:
+    """End as stdout takes no more."""
+    _drop_stdout()
+    fail(f"the output cannot be written: {error.strerror or error}")
+
+
+def _drop_stdout() -> None:
+    """Send what is still held for stdout nowhere, or the interpreter would try it again at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def width() -> int:

@@ -345,3 +345,73 @@ def test_left_out_rules_are_said_on_the_terminal(faulty: Path) -> None:
     assert "left out     contour-open (--ignore)" in told
     assert "Nothing found." not in told
     assert "left out" not in run("check", faulty).stdout.decode()
+
+
+FULL = Path("/dev/full")
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="this system has no device that is always full")
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("check", "tea-room.svg"),
+        ("check", "tea-room.svg", "--format", "json"),
+        ("inspect", "tea-room.svg"),
+        ("explain",),
+        ("init", "-o", "-"),
+        ("profile", "show"),
+        ("schema", "report"),
+        ("--help",),
+        ("--version",),
+    ],
+)
+def test_stdout_that_takes_no_more_is_one_line_and_exit_2(words: tuple[str, ...], clean: Path) -> None:
+    with FULL.open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "preflight", *words],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            cwd=clean.parent,
+            timeout=60,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr == b"preflight: the output cannot be written: No space left on device\n"
+
+
+def test_a_report_at_a_link_is_written_to_what_it_points_to(clean: Path) -> None:
+    target, link = clean.with_name("kept.json"), clean.with_name("out.json")
+    target.write_text("old")
+    link.symlink_to(target.name)
+    assert run("check", clean, "--report", link).returncode == 0
+    assert link.is_symlink()
+    assert json.loads(target.read_bytes())["files"]
+    assert not list(clean.parent.glob("*.partial"))
+
+
+def test_a_report_at_a_link_to_nothing_makes_the_file(clean: Path) -> None:
+    link = clean.with_name("out.json")
+    link.symlink_to("later.json")
+    assert run("check", clean, "--report", link).returncode == 0
+    assert json.loads(clean.with_name("later.json").read_bytes())["files"]
+
+
+@pytest.mark.parametrize(
+    ("target", "told"),
+    [
+        ("/dev/null", b"it is no regular file"),
+        ("folder", b"a folder"),
+        ("out.json", b"links run in a circle"),
+        ("gone/later.json", b"No such file"),
+    ],
+)
+def test_a_report_that_is_no_file_is_refused(clean: Path, target: str, told: bytes) -> None:
+    clean.with_name("folder").mkdir()
+    link = clean.with_name("out.json")
+    link.symlink_to(target)
+    done = run("check", clean, "--report", link)
+    assert done.returncode == 2
+    # A folder is refused by the option itself, in its words.
+    assert told in done.stderr or (target == "folder" and b"is a directory" in done.stderr)
+    assert b"Traceback" not in done.stderr
+    assert link.is_symlink()
