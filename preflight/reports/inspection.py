@@ -12,7 +12,7 @@ from preflight.artwork import Spot
 from preflight.job import Job
 
 from .report import NotCheckedKind
-from .words import KIND_WORDS, printable
+from .words import KIND_WORDS, page_size, printable
 
 __all__ = ["FileInspection", "Inspection", "inspection_of", "inspection_text"]
 
@@ -197,7 +197,7 @@ def _wrapped(text: str, width: int, indent: str, more: str | None = None) -> lis
 
 def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
     sure = "" if page.size_certain else f" (declared in {page.unit}: confirm the size)"
-    yield f"  page {page.number}: {page.size_mm[0]:g} × {page.size_mm[1]:g} mm{sure}"
+    yield f"  page {page.number}: {page_size(*page.size_mm)}{sure}"
     for layer in page.layers:
         states = [word for word, on in (("hidden", not layer.visible), ("locked", layer.locked)) if on]
         told = f"layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")

@@ -24,6 +24,7 @@ from .words import (
     left_out,
     length,
     measure,
+    page_size,
     place,
     printable,
     step_words,
@@ -120,9 +121,8 @@ class TextRenderer(Renderer):
             yield from self._entry(_LEFT_OUT if number == 0 else "", "", None, line, ())
 
     def _page(self, page: PageReport, several: bool, rules_off: bool) -> Iterator[str]:
-        width, height = page.size_mm
         on = f"page {page.number}" if several else None
-        yield self._styled(f"{' ' * _INDENT}{on + ', ' if on else ''}{width:.4g} × {height:.4g} mm", "quiet")
+        yield self._styled(f"{' ' * _INDENT}{on + ', ' if on else ''}{page_size(*page.size_mm)}", "quiet")
         open_findings = [finding for finding in page.findings if finding.waived is None]
         waived = [finding for finding in page.findings if finding.waived is not None]
         if not open_findings:

@@ -23,6 +23,7 @@ __all__ = [
     "length",
     "limit_words",
     "measure",
+    "page_size",
     "place",
     "printable",
     "step_words",
@@ -90,6 +91,11 @@ def length(millimetres: float) -> str:
     if millimetres >= _LONG:
         return f"{millimetres / 1000:,.2f} m"
     return f"{millimetres:,.1f} mm"
+
+
+def page_size(width: float, height: float) -> str:
+    """A page's sides in mm, up to three decimals: ``210 × 297 mm``, ``50,000 × 50,000 mm``."""
+    return " × ".join(f"{side:,.3f}".rstrip("0").rstrip(".") for side in (width, height)) + " mm"
 
 
 def measure(measured: Measured) -> str:

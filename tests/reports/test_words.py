@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from preflight.job import step_words
-from preflight.reports.words import amount, counted, measure
+from preflight.reports.words import amount, counted, measure, page_size
 from preflight.rule import Measured
 
 
@@ -50,3 +50,16 @@ def test_counted() -> None:
 )
 def test_steps_in_trade_words(step: str, words: str) -> None:
     assert step_words(step) == words
+
+
+@pytest.mark.parametrize(
+    ("sides", "shown"),
+    [
+        ((50_000, 50_000), "50,000 × 50,000 mm"),
+        ((210, 297), "210 × 297 mm"),
+        ((209.9028, 0.5), "209.903 × 0.5 mm"),
+        ((1e7, 100), "10,000,000 × 100 mm"),
+    ],
+)
+def test_a_page_size_is_never_told_in_powers_of_ten(sides: tuple[float, float], shown: str) -> None:
+    assert page_size(*sides) == shown
