@@ -94,8 +94,9 @@ def length(millimetres: float) -> str:
 
 
 def page_size(width: float, height: float) -> str:
-    """A page's sides in mm, up to three decimals: ``210 × 297 mm``, ``50,000 × 50,000 mm``."""
-    return " × ".join(f"{side:,.3f}".rstrip("0").rstrip(".") for side in (width, height)) + " mm"
+    """A page's sides in mm, to six digits: ``210 × 297 mm``, ``60.5833 × 87.0556 mm``, ``50,000 × 50,000 mm``."""
+    six_digits = (float(f"{side:.6g}") for side in (width, height))
+    return " × ".join(f"{side:,.4f}".rstrip("0").rstrip(".") for side in six_digits) + " mm"
 
 
 def measure(measured: Measured) -> str:
