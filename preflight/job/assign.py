@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 
 import msgspec
 
-from preflight.artwork import Artwork, Color, Object, Paint
+from preflight.artwork import Artwork, Object, Paint
 from preflight.profile import Profile
 from preflight.profile.names import normalised
 
 from .roles import Assignment, Role, Route
+from .screen_colours import ColorKey, color_key, hex_of, key_of_hex
 
 __all__ = ["Vocabulary", "assign", "layer_names"]
 
@@ -34,7 +34,7 @@ class Vocabulary(msgspec.Struct, frozen=True):
     """The profile's names, normalised, and what each stands for."""
 
     names: dict[str, tuple[Role, str | None]]
-    strokes: dict[tuple[int, int, int], str]
+    strokes: dict[ColorKey, str]
     written: dict[str, str]
     """Normalised name to the name as the profile writes it."""
 
@@ -43,13 +43,13 @@ class Vocabulary(msgspec.Struct, frozen=True):
         """The names and colours the profile gives to steps, marks and the rest."""
         names: dict[str, tuple[Role, str | None]] = {}
         written: dict[str, str] = {}
-        strokes: dict[tuple[int, int, int], str] = {}
+        strokes: dict[ColorKey, str] = {}
         for step, table in profile.steps.items():
             for name in (step, *table.names):
                 names.setdefault(normalised(name), (Role.CUT, step))
                 written.setdefault(normalised(name), name)
             for stroke in table.strokes:
-                strokes.setdefault(_hex_key(stroke), step)
+                strokes.setdefault(key_of_hex(stroke), step)
         others = (
             (Role.MARK, profile.marks.names),
             (Role.WHITE, profile.white_names),
@@ -110,9 +110,7 @@ def _assign_one(
             return Assignment(found[0], found[1], route, name)
     stroke = _stroke_key(item)
     if stroke is not None and stroke in vocabulary.strokes:
-        return Assignment(
-            Role.CUT, vocabulary.strokes[stroke], Route.STROKE, "#{:02x}{:02x}{:02x}".format(*stroke)
-        )
+        return Assignment(Role.CUT, vocabulary.strokes[stroke], Route.STROKE, hex_of(stroke))
     return UNASSIGNED
 
 
@@ -135,26 +133,5 @@ def _from_metadata(artwork: Artwork, layer: int | None) -> Assignment | None:
     return None
 
 
-def color_key(color: Color | None) -> tuple[int, int, int] | None:
-    """The colour in whole 8-bit steps, for exact comparison; None where there is no colour."""
-    return None if color is None else _whole_steps(color.rgb)
-
-
-@lru_cache(maxsize=1 << 16)  # the same few colours paint a sheet's thousands of objects
-def _whole_steps(rgb: tuple[float, float, float]) -> tuple[int, int, int]:
-    red, green, blue = rgb
-    return (
-        max(0, min(255, round(red * 255))),
-        max(0, min(255, round(green * 255))),
-        max(0, min(255, round(blue * 255))),
-    )
-
-
-def _stroke_key(item: Object) -> tuple[int, int, int] | None:
+def _stroke_key(item: Object) -> ColorKey | None:
     return color_key(item.stroke.paint.color)
-
-
-def _hex_key(text: str) -> tuple[int, int, int]:
-    digits = text.lstrip("#")
-    digits = "".join(digit * 2 for digit in digits) if len(digits) == 3 else digits
-    return int(digits[0:2], 16), int(digits[2:4], 16), int(digits[4:6], 16)

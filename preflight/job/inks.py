@@ -13,6 +13,8 @@ import msgspec
 
 from preflight.artwork import Color, Kind, Object, Paint, PaintKind
 
+from .screen_colours import hex_of, whole_steps
+
 __all__ = ["ALL", "NONE", "PROCESS", "Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
 
 ALL = "All"
@@ -137,7 +139,7 @@ def colour_words(color: Color) -> str:
         return f"{name} {' '.join(f'{100 * value:.3g}' for value in numbers)}"
     if color.space == "lab" and numbers:
         return f"Lab {' '.join(f'{value:.3g}' for value in numbers)}"
-    return "#{:02x}{:02x}{:02x}".format(*(max(0, min(255, round(255 * value))) for value in color.rgb))
+    return hex_of(whole_steps(color.rgb))
 
 
 def _unknown(drawn: Object) -> Inks:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from preflight.artwork import Box, Kind, Page
 from preflight.profile.proposals import Observed
 
-from .assign import color_key
 from .inks import ALL, NONE
 from .objects import JobObject
 from .roles import Role, Route
+from .screen_colours import color_key, hex_of
 
 if TYPE_CHECKING:
     from .job import Job
@@ -99,7 +99,7 @@ def _key(item: JobObject) -> _Key | None:
     if item.object.name:
         return item.object.name, Route.OBJECT
     color = color_key(stroke.color)
-    return None if color is None else ("#{:02x}{:02x}{:02x}".format(*color), Route.STROKE)
+    return None if color is None else (hex_of(color), Route.STROKE)
 
 
 def _looks_like(by_page: list[list[JobObject]], pages: list[Page], thin: float) -> str | None:

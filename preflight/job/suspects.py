@@ -14,10 +14,10 @@ import shapely
 from preflight.artwork import Kind, Paint
 from preflight.geometry.outlines import Flags
 
-from .assign import color_key
 from .inks import ALL, PROCESS, colour_words, laid, own_inks, printed_inks
 from .objects import JobObject
 from .roles import Role, Route
+from .screen_colours import ColorKey, color_key, hex_of
 
 if TYPE_CHECKING:
     from .job import Job
@@ -26,8 +26,6 @@ __all__ = ["Inked", "Suspect", "Suspects", "Twin"]
 
 LEAST_CHROMA = 64
 """Steps of 1/255 between the strongest and the weakest of red, green and blue."""
-
-ColorKey = tuple[int, int, int]
 
 
 class Suspect(msgspec.Struct, frozen=True):
@@ -230,11 +228,6 @@ class Suspects:
                     paint.spot if own_spot else None,
                     hex_of(key) if own_color and key is not None else None,
                 )
-
-
-def hex_of(key: ColorKey) -> str:
-    """The colour as ``#rrggbb``."""
-    return "#{:02x}{:02x}{:02x}".format(*key)
 
 
 def _same_numbers(one: JobObject, other: JobObject) -> bool:
