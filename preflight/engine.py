@@ -5,11 +5,10 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import cast
 
 import msgspec
 
-from preflight.artwork import Box, Origin
+from preflight.artwork import Origin
 from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
@@ -30,7 +29,7 @@ from preflight.reports.report import (
     StepProduction,
     Tool,
 )
-from preflight.rule import Finding, Level, ObjectReference, Rule
+from preflight.rule import Finding, Level, ObjectReference, Rule, reference_of, rounded_box
 from preflight.waiver_file import waiver_file
 from preflight.waivers import waived
 
@@ -301,21 +300,17 @@ def _not_checked(job: Job) -> Iterator[NotChecked]:
         drawn.setdefault(item.object.origin.ref, item)
     for note in notes:
         own = drawn.get(note.origin.ref) if note.origin else None
-        box = None if own is None or own.box is None else tuple(round(edge, 4) + 0.0 for edge in own.box)
         yield NotChecked(
             kind=note.kind.value,
             what=note.what,
             message=note.message,
-            bounds_mm=cast(Box | None, box),
+            bounds_mm=None if own is None or own.box is None else rounded_box(own.box),
             object=None if note.origin is None else _reference(note.origin, own),
         )
 
 
 def _reference(origin: Origin, item: JobObject | None) -> ObjectReference:
-    if item is None:
-        return ObjectReference(origin.ref, None, "element", origin.line)
-    own = item.reference
-    return ObjectReference(own.ref, own.layer, own.kind, own.line)
+    return ObjectReference(origin.ref, None, "element", origin.line) if item is None else reference_of(item)
 
 
 def _production(job: Job) -> Production:

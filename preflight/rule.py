@@ -54,6 +54,8 @@ __all__ = [
     "names",
     "page_sections",
     "ratio",
+    "reference_of",
+    "rounded_box",
 ]
 
 HEADINGS = ("What it finds", "Why it matters", "Known limits", "How to mend it")
@@ -228,7 +230,7 @@ class Rule:
             level=self.at_level,
             message=message,
             hint=hint,
-            bounds_mm=None if bounds is None else _rounded_box(bounds),
+            bounds_mm=None if bounds is None else rounded_box(bounds),
             points_mm=tuple((_rounded(x), _rounded(y)) for x, y in points.tolist()),
             objects=tuple(_references([of] if not isinstance(of, Sequence) else of)),
             measured=None if measured is None else Measured(_rounded(measured), limit, unit),
@@ -242,7 +244,13 @@ def _references(of: Sequence[Referable]) -> Iterator[ObjectReference]:
         reference = item.reference
         if reference.ref not in seen:
             seen.add(reference.ref)
-            yield ObjectReference(reference.ref, reference.layer, reference.kind, reference.line)
+            yield reference_of(item)
+
+
+def reference_of(item: Referable) -> ObjectReference:
+    """Where a contour or object of a Job stands in the file, as reports say it."""
+    reference = item.reference
+    return ObjectReference(reference.ref, reference.layer, reference.kind, reference.line)
 
 
 def _rounded(value: float) -> float:
@@ -250,7 +258,8 @@ def _rounded(value: float) -> float:
     return round(float(value), 4) + 0.0
 
 
-def _rounded_box(bounds: ArrayLike) -> tuple[float, float, float, float]:
+def rounded_box(bounds: ArrayLike) -> tuple[float, float, float, float]:
+    """(4,) mm as reports give them: to a tenth of a micrometre."""
     x0, y0, x1, y1 = np.asarray(bounds, float).tolist()
     return _rounded(x0), _rounded(y0), _rounded(x1), _rounded(y1)
 

@@ -8,7 +8,7 @@ import msgspec
 
 from preflight.job import Job, JobObject
 from preflight.profile.settings import nearest
-from preflight.rule import Finding, Level, ObjectReference
+from preflight.rule import Finding, Level, reference_of, rounded_box
 
 __all__ = ["FAULTY", "UNUSED", "no_such_rule", "waived"]
 
@@ -96,12 +96,12 @@ def no_such_rule(rule: str, known: Collection[str], then: str = "") -> str:
 
 
 def _told(waiver: _Waiver, rule: str, level: Level, message: str, hint: str) -> Finding:
-    own = waiver.item.reference
+    item = waiver.item
     return Finding(
         rule=rule,
         level=level,
         message=message,
         hint=hint,
-        bounds_mm=waiver.item.box and tuple(round(edge, 4) + 0.0 for edge in waiver.item.box),  # type: ignore[arg-type]  # four stay four
-        objects=(ObjectReference(own.ref, own.layer, own.kind, own.line),),
+        bounds_mm=None if item.box is None else rounded_box(item.box),
+        objects=(reference_of(item),),
     )
