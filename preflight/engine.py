@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -116,7 +116,8 @@ class Engine:
         found = {job.artwork.page.number: self._findings(job, rules) for job in jobs}
         beside = waiver_file(folder, name)
         if beside is not None:
-            found = beside.applied(found, list(settings), self._choosable)
+            marked = beside.applied(found, list(settings), self._choosable)
+            found = {number: _in_order(findings) for number, findings in marked.items()}
         report = FileReport(
             path=name,
             sha256=digest,
@@ -173,7 +174,7 @@ class Engine:
         findings = list(waived(found, job, judging, self._choosable))
         findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
         findings = [self._at_step_level(one, job) for one in findings]
-        return list(fingerprinted(sorted(findings, key=_worst_first)))
+        return _in_order(findings)
 
     def _at_step_level(self, finding: Finding, job: Job) -> Finding:
         """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
@@ -262,7 +263,7 @@ def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
     return PageReport(
         number=page.number,
         size_mm=(round(page.width, 4), round(page.height, 4)),
-        findings=tuple(fingerprinted(sorted(findings, key=_worst_first))),
+        findings=tuple(findings),
         # Last, when all that is asked of the page has been asked.
         not_checked=tuple(_not_checked(job)),
         production=production,
@@ -285,6 +286,11 @@ def _judged(rule: Rule, job: Job) -> list[Finding]:
                 hint="This is a fault of the rule, not of the file: report it to the rule's author.",
             )
         ]
+
+
+def _in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """The findings of a page, the worst first, with their fingerprints."""
+    return list(fingerprinted(sorted(findings, key=_worst_first)))
 
 
 def _worst_first(finding: Finding) -> tuple[object, ...]:
