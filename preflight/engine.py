@@ -173,20 +173,25 @@ class Engine:
         judging = {rule.id for rule in rules}
         findings = list(waived(found, job, judging, self._choosable))
         findings = [msgspec.structs.replace(one, page=job.artwork.page.number) for one in findings]
-        findings = [self._at_step_level(one, job) for one in findings]
-        return _in_order(findings)
+        return _in_order(self._at_step_levels(findings, job))
 
-    def _at_step_level(self, finding: Finding, job: Job) -> Finding:
-        """The finding at the level its step asks for, where all its objects belong to steps that ask for one."""
-        wanted = {name: table.level for name, table in self.profile.steps.items() if table.level is not None}
-        if not wanted or not finding.objects or finding.rule not in self._choosable:
-            return finding
-        steps = {item.reference.ref: item.assignment.step for item in job.items}
-        levels = [wanted.get(steps.get(reference.ref) or "") for reference in finding.objects]
-        if not all(levels):
-            return finding
-        level = min((Level(level) for level in levels if level), key=lambda level: level.rank)
-        return msgspec.structs.replace(finding, level=level)
+    def _at_step_levels(self, findings: Sequence[Finding], job: Job) -> Iterator[Finding]:
+        """The findings, each at the level its step asks for, where all its objects belong to steps that ask for one."""
+        wanted = {
+            name: Level(step.level) for name, step in self.profile.steps.items() if step.level is not None
+        }
+        asked = {
+            item.reference.ref: wanted[item.assignment.step]
+            for item in (job.items if wanted else ())
+            if item.assignment.step in wanted
+        }
+        for finding in findings:
+            levels = [asked.get(reference.ref) for reference in finding.objects]
+            if levels and all(levels) and finding.rule in self._choosable:
+                level = min((level for level in levels if level), key=lambda level: level.rank)
+                yield msgspec.structs.replace(finding, level=level)
+            else:
+                yield finding
 
 
 def check_file(
