@@ -12,25 +12,16 @@ from collections.abc import Iterator
 import msgspec
 
 from preflight.artwork import Color, Kind, Object, Paint, PaintKind
+from preflight.colour.ink_names import ALL, CMYK, PROCESS
 
 from .screen_colours import hex_of, whole_steps
 
-__all__ = ["ALL", "NONE", "PROCESS", "Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
-
-ALL = "All"
-"""The separation that prints on every plate (ISO 32000-1, 8.6.6.4)."""
-
-NONE = "None"
-"""The separation that never shows (ISO 32000-1, 8.6.6.4)."""
-
-PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black"})
-"""The names of the process inks (ISO 32000-1, 8.6.6.4)."""
+__all__ = ["Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
 
 Inks = frozenset[str]
 
 _NOTHING: Inks = frozenset()
 _EVERY: Inks = PROCESS | {ALL}
-_CMYK = ("Cyan", "Magenta", "Yellow", "Black")
 _WHITE = 1.0 - 0.5 / 255
 """A screen colour whose least component reaches this is white in whole steps of 1/255."""
 
@@ -116,7 +107,7 @@ def laid(paint: Paint) -> Inks:
     if color.alpha == 0.0:
         return _NOTHING
     if color.space == "device-cmyk" and len(color.components) == 4:
-        return frozenset(name for name, value in zip(_CMYK, color.components, strict=True) if value > 0)
+        return frozenset(name for name, value in zip(CMYK, color.components, strict=True) if value > 0)
     return _NOTHING if min(color.rgb) >= _WHITE else PROCESS
 
 

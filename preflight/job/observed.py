@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from preflight.artwork import Box, Kind, Page
+from preflight.colour.ink_names import ALL, NONE
 from preflight.profile.proposals import Observed
 
-from .inks import ALL, NONE
 from .objects import JobObject
 from .roles import Role, Route
 from .screen_colours import color_key, hex_of

@@ -12,9 +12,10 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Kind, Paint
+from preflight.colour.ink_names import ALL, PROCESS
 from preflight.geometry.outlines import Flags
 
-from .inks import ALL, PROCESS, colour_words, laid, own_inks, printed_inks
+from .inks import colour_words, laid, own_inks, printed_inks
 from .objects import JobObject
 from .roles import Role, Route
 from .screen_colours import ColorKey, color_key, hex_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.colour.ink_names import NONE
 from preflight.job import step_words
-from preflight.job.inks import NONE
 from preflight.rule import Finding, Group, Level, Rule, flag
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.colour.ink_names import ALL
 from preflight.job import Role, Route, step_words
-from preflight.job.inks import ALL
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:

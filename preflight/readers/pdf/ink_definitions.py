@@ -8,10 +8,11 @@ from typing import Any, TypeGuard
 import pikepdf
 
 from preflight.artwork.model import NoteKind, Origin
+from preflight.colour.ink_names import ALL, NONE, PROCESS
 from preflight.readers.pdf.calibrated_spaces import SpaceError
 from preflight.readers.pdf.colour_space import Colorant, ColourSpace, Say, UnknownSpace
 from preflight.readers.pdf.functions import Function, FunctionError, function_of
-from preflight.readers.pdf.ink_spaces import ALL, NONE, PROCESS, InkSpace, MixingHints
+from preflight.readers.pdf.ink_spaces import InkSpace, MixingHints
 from preflight.readers.pdf.special_spaces import Indexed, PatternSpace
 from preflight.readers.pdf.streams import Streams
 from preflight.readers.pdf.values import entry, identity, key_text, name_text, number

@@ -11,14 +11,11 @@ from typing import NamedTuple
 import msgspec
 
 from preflight.artwork.model import Color, NoteKind, Origin, Paint, PaintKind, Spot
+from preflight.colour.ink_names import ALL, NONE
 from preflight.readers.pdf.colour_space import Colorant, ColourSpace, Say, Values
 from preflight.readers.pdf.functions import Function, FunctionError
 
-__all__ = ["ALL", "NONE", "PROCESS", "Definition", "InkSpace", "MixingHints", "NamedInks", "named_inks"]
-
-ALL, NONE = "All", "None"
-PROCESS = frozenset({"Cyan", "Magenta", "Yellow", "Black"})
-"""Names that mean the process inks of a press (8.6.6.4)."""
+__all__ = ["Definition", "InkSpace", "MixingHints", "NamedInks", "named_inks"]
 
 _UNSEEN = Paint(PaintKind.NONE, spot=NONE)
 """Painted with the separation None: nothing, though the file says so in so many words."""
