@@ -12,7 +12,7 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
-__all__ = ["polygons"]
+__all__ = ["common_regions", "polygons"]
 
 _LEAST_POINTS = 4
 """Points of the smallest ring there is, the first one counted again at the end."""
@@ -61,6 +61,22 @@ def polygons(
     for index in distinct(owner[~alone]):
         regions[index] = _region(rings[owner == index], rules[index])
     return regions
+
+
+def common_regions(
+    groups: Sequence[Outlines], rules: Sequence[Sequence[str]], tolerance: float
+) -> NDArray[np.object_]:
+    """(g,) the region that all objects of each group fill, such as the paths of nested clips; see :func:`polygons`.
+
+    Every group holds at least one object; ``rules`` gives the fill rule of each.
+    """
+    regions = polygons(Outlines.joined(groups), [rule for own in rules for rule in own], tolerance)
+    counts = np.array([group.object_count for group in groups], np.intp)
+    firsts = np.cumsum(counts) - counts
+    common: NDArray[np.object_] = regions[firsts]
+    for row in np.flatnonzero(counts > 1).tolist():
+        common[row] = shapely.intersection_all(regions[firsts[row] : firsts[row] + counts[row]])
+    return common
 
 
 def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], Integers]:

@@ -11,7 +11,7 @@ import shapely
 from preflight.artwork import Artwork
 from preflight.geometry.flatten import flatten
 from preflight.geometry.outlines import Integers
-from preflight.geometry.rings import polygons
+from preflight.geometry.rings import common_regions, polygons
 
 from .inks import Part
 
@@ -76,15 +76,16 @@ def _lines(artwork: Artwork, indices: Sequence[int]) -> Any:
 
 
 def _clipped(artwork: Artwork, indices: Sequence[int], regions: Any) -> Any:
-    areas: dict[int, Any] = {}
-    for row, index in enumerate(indices):
-        clip = artwork.objects[index].clip
+    clips = [artwork.objects[index].clip for index in indices]
+    used = sorted({clip for clip in clips if clip is not None})
+    found = common_regions(
+        [artwork.clips[clip] for clip in used], [artwork.clip_rules[clip] for clip in used], _FLATNESS
+    )
+    shapely.prepare(found)
+    areas = dict(zip(used, found, strict=True))
+    for row, clip in enumerate(clips):
         if clip is None:
             continue
-        if clip not in areas:
-            own = polygons(artwork.clips[clip], artwork.clip_rules[clip], _FLATNESS)
-            areas[clip] = shapely.intersection_all(own)
-            shapely.prepare(areas[clip])
         if not shapely.contains_properly(areas[clip], regions[row]):
             regions[row] = shapely.intersection(regions[row], areas[clip])
     return regions

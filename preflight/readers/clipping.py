@@ -66,18 +66,11 @@ def _outside(
     """(n,) whether the region of a clip comes no nearer than ``reach`` to what an object fills."""
     import shapely
 
-    from preflight.geometry.rings import polygons
+    from preflight.geometry.rings import common_regions, polygons
 
     used = distinct(places)
-    chosen = [clips[place] for place in used.tolist()]
-    regions = polygons(
-        Outlines.joined(chosen), [rule for place in used.tolist() for rule in rules[place]], 0.01
-    )
-    counts = np.array([clip.object_count for clip in chosen], np.intp)
-    firsts = np.cumsum(counts) - counts
-    areas = regions[firsts]
-    for row in np.flatnonzero(counts > 1).tolist():
-        areas[row] = shapely.intersection_all(regions[firsts[row] : firsts[row] + counts[row]])
+    chosen = used.tolist()
+    areas = common_regions([clips[place] for place in chosen], [rules[place] for place in chosen], 0.01)
     shapely.prepare(areas)
     filled = polygons(drawn, ["nonzero"] * drawn.object_count, 0.01)
     outside: Flags = ~shapely.dwithin(

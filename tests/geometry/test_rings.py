@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from preflight.geometry.outlines import Outlines
 from preflight.geometry.pathdata import parse
-from preflight.geometry.rings import polygons
+from preflight.geometry.rings import common_regions, polygons
 from preflight.geometry.shapes import polygon
 
 
@@ -68,6 +68,16 @@ def test_objects_keep_their_places() -> None:
     regions = polygons(outlines, ["evenodd"] * 5, 0.01)
     assert [region.area for region in regions] == [0, 1, 0, 3.75, 0]
     assert polygons(Outlines.empty(), [], 0.01).shape == (0,)
+
+
+def test_a_group_has_the_region_that_all_its_objects_share() -> None:
+    crossed = parse(["M0 0H4V4H0z", "M2 2H6V6H2z"]).outlines
+    apart = parse(["M0 0H1V1H0z", "M5 5H6V6H5z"]).outlines
+    ring = parse(["M0 0H4V4H0zM1 1H2V2H1z"]).outlines
+    regions = common_regions([crossed, ring, apart], [["nonzero"] * 2, ["evenodd"], ["nonzero"] * 2], 0.01)
+    assert [region.area for region in regions] == [4, 15, 0]
+    assert regions[0].bounds == (2, 2, 4, 4)
+    assert common_regions([], [], 0.01).shape == (0,)
 
 
 @pytest.mark.parametrize("rules", [["nonzero"], ["nonzero", "winding"]])
