@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from demo_sheet.faults import faulty, no_cut_line
 from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.season import summer_season
 from demo_sheet.svg_writer import svg_text
+from writing import write_fixtures
 
 _DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 
@@ -28,16 +28,5 @@ def files() -> dict[str, bytes]:
     }
 
 
-def main() -> None:
-    """Write the files."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--into", type=Path, default=_DEMO, help="folder to write (default: fixtures/demo)")
-    into: Path = parser.parse_args().into
-    for name, content in files().items():
-        path = into / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-
-
 if __name__ == "__main__":
-    main()
+    write_fixtures(__doc__, files(), _DEMO)

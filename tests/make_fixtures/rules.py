@@ -5,12 +5,12 @@ The SVG files there are written by hand and stay as they are.
 
 from __future__ import annotations
 
-import argparse
 from pathlib import Path
 
 from rule_sheets.case import Case
 from rule_sheets.overprint_cases import lost_cases, printed_cases
 from rule_sheets.step_cases import hidden_cases, missing_cases, misspelt_cases, painted_cases, unnamed_cases
+from writing import write_fixtures
 
 _RULES = Path(__file__).resolve().parents[2] / "fixtures" / "rules"
 
@@ -33,16 +33,5 @@ def files() -> dict[str, bytes]:
     return {name: content for case in cases() for name, content in case.files().items()}
 
 
-def main() -> None:
-    """Write the files."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--into", type=Path, default=_RULES, help="folder to write (default: fixtures/rules)")
-    into: Path = parser.parse_args().into
-    for name, content in files().items():
-        path = into / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(content)
-
-
 if __name__ == "__main__":
-    main()
+    write_fixtures(__doc__, files(), _RULES)

@@ -6,7 +6,6 @@ The measurements are those of the corpus's reference-pdf.json.gz and the compari
 from __future__ import annotations
 
 import gzip
-import importlib.util
 import json
 from pathlib import Path
 from types import ModuleType
@@ -38,15 +37,6 @@ DAMAGED = {"pdf/general/format-corpus__033689.pdf": 2}
 otherwise, because it takes missing operands for zeros where we leave the operator out and say so."""
 
 
-def tool() -> ModuleType:
-    place = importlib.util.spec_from_file_location("extents", SHARED / "tools" / "extents.py")
-    assert place is not None
-    assert place.loader is not None
-    module = importlib.util.module_from_spec(place)
-    place.loader.exec_module(module)
-    return module
-
-
 REFERENCES = json.loads(gzip.decompress(REFERENCE.read_bytes())) if REFERENCE.exists() else {}
 NAMES = sorted(
     name
@@ -66,17 +56,16 @@ def drawn(artwork: Artwork, hidden: bool) -> list[Box]:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_path_has_the_extents_that_pdfium_finds(name: str) -> None:
+def test_every_path_has_the_extents_that_pdfium_finds(name: str, extents_tool: ModuleType) -> None:
     path = SHARED / "corpus" / name
-    extents = tool()
     artworks = read(path.read_bytes(), name, Limits())
     lost = 0
-    for artwork, wanted in zip(artworks, extents.expected_pdf(path, REFERENCES[name]), strict=False):
+    for artwork, wanted in zip(artworks, extents_tool.expected_pdf(path, REFERENCES[name]), strict=False):
         within = 0.01 + 1e-4 * max(artwork.page.width, artwork.page.height)
-        met, _ = extents.match(wanted, drawn(artwork, hidden=name in HIDDEN), within)
+        met, _ = extents_tool.match(wanted, drawn(artwork, hidden=name in HIDDEN), within)
         lost += len(wanted) - met
         if name in HIDDEN:
-            fewer, _ = extents.match(wanted, drawn(artwork, hidden=False), within)
+            fewer, _ = extents_tool.match(wanted, drawn(artwork, hidden=False), within)
             assert fewer < met
     assert lost == DAMAGED.get(name, 0)
 

@@ -6,7 +6,6 @@ The measurements are those of the corpus's reference-svg.json.gz and the compari
 from __future__ import annotations
 
 import gzip
-import importlib.util
 import json
 from pathlib import Path
 from types import ModuleType
@@ -123,15 +122,6 @@ EXPLAINED = {
 }
 
 
-def comparison() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("extents_tool", SHARED / "tools" / "extents.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
 def measured() -> dict[str, Any]:
     if not REFERENCE.exists():
         return {}
@@ -150,7 +140,7 @@ def _refused_or_noted(path: Path) -> bool:
 
 
 @pytest.mark.parametrize("name", sorted(REFERENCES))
-def test_extents(name: str) -> None:
+def test_extents(name: str, extents_tool: ModuleType) -> None:
     reference = REFERENCES[name]
     path = SHARED / "corpus" / name
     if "shapes" not in reference:
@@ -159,20 +149,19 @@ def test_extents(name: str) -> None:
         return
     data = path.read_bytes()
     artwork = read(data, name, Limits(), path.parent)[0]
-    tool = comparison()
-    wanted = tool.expected_svg(reference)
+    wanted = extents_tool.expected_svg(reference)
     have = drawn(artwork)
     tolerance = 0.01 + 1e-4 * max(artwork.page.width, artwork.page.height)
-    met, lost = tool.match(wanted, have, tolerance)
-    if lost and have and not tool.stated_size(path):
-        met = max(met, tool.match(tool.rescaled(wanted, have), have, tolerance)[0])
+    met, lost = extents_tool.match(wanted, have, tolerance)
+    if lost and have and not extents_tool.stated_size(path):
+        met = max(met, extents_tool.match(extents_tool.rescaled(wanted, have), have, tolerance)[0])
     if name not in EXPLAINED:
         assert met == len(wanted)
         return
     assert met < len(wanted), "explained, but it agrees: take it off the list"
     wanted, have = as_the_reference_has_it(EXPLAINED[name], data, name, wanted)
     assert wanted
-    met, lost = tool.match(wanted, have, tolerance)
-    if lost and have and not tool.stated_size(path):
-        met = max(met, tool.match(tool.rescaled(wanted, have), have, tolerance)[0])
+    met, lost = extents_tool.match(wanted, have, tolerance)
+    if lost and have and not extents_tool.stated_size(path):
+        met = max(met, extents_tool.match(extents_tool.rescaled(wanted, have), have, tolerance)[0])
     assert met == len(wanted), "the reason given does not explain it"
