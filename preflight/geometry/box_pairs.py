@@ -8,7 +8,7 @@ from itertools import pairwise
 import msgspec
 import numpy as np
 
-from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers, offsets_of
 
 __all__ = ["BoxTree"]
 
@@ -37,7 +37,7 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
         while len(starts[-1]) > 1 and np.diff(starts[-1]).max(initial=0) > 1:
             below, at = levels[-1], starts[-1]
             counts = -(-np.diff(at) // _BRANCHES)
-            above = np.concatenate([np.zeros(1, np.intp), np.cumsum(counts)])
+            above = offsets_of(counts)
             within = np.arange(above[-1]) - np.repeat(above[:-1], counts)
             first = np.repeat(at[:-1], counts) + _BRANCHES * within
             low = np.minimum.reduceat(below[:, :2], first, axis=0)

@@ -11,7 +11,7 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.flatten import flatten
 from preflight.geometry.hausdorff import SETTLED, hausdorff_distances
-from preflight.geometry.outlines import Floats, Integers, Outlines
+from preflight.geometry.outlines import Floats, Integers, Outlines, offsets_of
 from preflight.geometry.shared_runs import SharedRuns, shared_runs
 
 __all__ = ["Duplicates", "SharedRuns", "duplicates", "shared_runs"]
@@ -152,7 +152,7 @@ def _drawn_alike(outlines: Outlines, first: Integers, second: Integers) -> Float
     if not len(rows):
         return distance
     length = counts[first[rows]]
-    begins = np.concatenate([np.zeros(1, np.intp), np.cumsum(length)])
+    begins = offsets_of(length)
     step = np.arange(begins[-1]) - np.repeat(begins[:-1], length)
     one = outlines.segments[np.repeat(offsets[first[rows]], length) + step]
     forward = outlines.segments[np.repeat(offsets[second[rows]], length) + step]

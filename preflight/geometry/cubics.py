@@ -11,6 +11,7 @@ __all__ = [
     "all_on_one_side",
     "arc_lengths",
     "bends",
+    "cross",
     "first_derivatives",
     "halves",
     "hull_boxes",
@@ -22,6 +23,11 @@ __all__ = [
 
 # Gauss-Legendre nodes on 0..1: 8 per half make the length of any cubic without a cusp good to 1e-6 of itself.
 _NODES, _WEIGHTS = gauss_legendre(8)
+
+
+def cross(a: Floats, b: Floats) -> Floats:
+    """(...) cross products of vectors (..., 2)."""
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
 
 
 def points_at(curves: Floats, t: Floats) -> Floats:
@@ -127,7 +133,7 @@ def all_on_one_side(vectors: Floats) -> Flags:
     unit = vectors / np.where(real, length, 1.0)[..., None]
     middle = unit.sum(axis=1, keepdims=True)
     ahead = (unit * middle).sum(axis=2)
-    aside = middle[..., 0] * unit[..., 1] - middle[..., 1] * unit[..., 0]
+    aside = cross(middle, unit)
     # The sum of vectors that fit lies between them, so no angle from it reaches a half turn.
     angles = np.where(real, np.arctan2(aside, ahead), 0.0)
     spread = angles.max(axis=1) - angles.min(axis=1)

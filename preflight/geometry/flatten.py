@@ -7,7 +7,7 @@ import numpy as np
 
 from preflight.geometry.cubics import bends
 from preflight.geometry.distinct import distinct
-from preflight.geometry.outlines import Floats, Integers, Outlines
+from preflight.geometry.outlines import Floats, Integers, Outlines, offsets_of
 
 __all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "Polylines", "flatten"]
 
@@ -81,7 +81,7 @@ def flatten(outlines: Outlines, tolerance: float) -> Polylines:
     parameter = step / counts[of_piece]
     points = _points(outlines.segments, of_piece, parameter, step == counts[of_piece])
 
-    pieces = np.concatenate([np.zeros(1, np.intp), np.cumsum(counts)])[outlines.contour_offsets]
+    pieces = offsets_of(counts)[outlines.contour_offsets]
     offsets = pieces + np.arange(outlines.contour_count + 1)
     firsts = offsets[:-1]
     chain = Polylines(

@@ -110,11 +110,11 @@ def loops(curves: Floats, reach: float) -> tuple[Integers, Floats, Floats]:
     p0, p1, p2, p3 = (curves[:, k] for k in range(4))
     a, b, c = p3 - 3.0 * p2 + 3.0 * p1 - p0, 3.0 * (p2 - 2.0 * p1 + p0), 3.0 * (p1 - p0)
     size = np.maximum(np.abs(curves - curves[:, :1]).max(axis=(1, 2)), 1e-300)
-    across = _cross(b, a)
+    across = cubics.cross(b, a)
     turning = np.abs(across) > 1e-12 * size * size  # else a straight or a quadratic curve: no loop
     rows = np.flatnonzero(turning)
     a, b, c, across = a[rows], b[rows], c[rows], across[rows]
-    total = -_cross(c, a) / across
+    total = -cubics.cross(c, a) / across
     product = total * total + ((b * total[:, None] + c) * a).sum(axis=1) / (a * a).sum(axis=1)
     inside = total * total - 4.0 * product
     rows, total, inside = rows[inside > 0.0], total[inside > 0.0], inside[inside > 0.0]
@@ -125,10 +125,6 @@ def loops(curves: Floats, reach: float) -> tuple[Integers, Floats, Floats]:
     on_curve = (t >= -np.minimum(slack_start, 0.01)) & (s <= 1.0 + np.minimum(slack_end, 0.01))
     on_curve &= (s > t) & (s > 0.0) & (t < 1.0)
     return rows[on_curve], np.clip(t[on_curve], 0.0, 1.0), np.clip(s[on_curve], 0.0, 1.0)
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
 
 
 def _nothing() -> tuple[Integers, Floats, Floats]:
@@ -195,10 +191,10 @@ def _starting_places(
     a0, a1 = (cubics.points_at(first[pair], span_a[:, k]) for k in (0, 1))
     b0, b1 = (cubics.points_at(second[pair], span_b[:, k]) for k in (0, 1))
     along_a, along_b, between = a1 - a0, b1 - b0, b0 - a0
-    across = _cross(along_a, along_b)
+    across = cubics.cross(along_a, along_b)
     usable = np.abs(across) > 1e-12 * np.linalg.norm(along_a, axis=1) * np.linalg.norm(along_b, axis=1)
     safe = np.where(usable, across, 1.0)
-    x, y = _cross(between, along_b) / safe, _cross(between, along_a) / safe
+    x, y = cubics.cross(between, along_b) / safe, cubics.cross(between, along_a) / safe
     crossing = usable & (x >= 0.0) & (x <= 1.0) & (y >= 0.0) & (y <= 1.0)
     zero, one = np.zeros(len(pair)), np.ones(len(pair))
     guesses = [

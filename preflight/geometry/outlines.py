@@ -13,7 +13,7 @@ Floats: TypeAlias = NDArray[np.float64]
 Integers: TypeAlias = NDArray[np.intp]
 Flags: TypeAlias = NDArray[np.bool_]
 
-__all__ = ["Flags", "Floats", "Integers", "Outlines"]
+__all__ = ["Flags", "Floats", "Integers", "Outlines", "offsets_of"]
 
 
 class Outlines(msgspec.Struct, frozen=True, eq=False):
@@ -120,7 +120,7 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
             segments=picked.segments,
             straight=picked.straight,
             contour_offsets=picked.contour_offsets,
-            object_offsets=_offsets(counts),
+            object_offsets=offsets_of(counts),
             starts=picked.starts,
             closed=picked.closed,
             gaps=picked.gaps,
@@ -133,7 +133,7 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
         return Outlines(
             segments=self.segments[segments],
             straight=self.straight[segments],
-            contour_offsets=_offsets(self.segment_counts[contours]),
+            contour_offsets=offsets_of(self.segment_counts[contours]),
             object_offsets=np.arange(len(contours) + 1, dtype=np.intp),
             starts=self.starts[contours],
             closed=self.closed[contours],
@@ -141,16 +141,17 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
         )
 
 
-def _offsets(counts: Integers) -> Integers:
+def offsets_of(counts: Integers) -> Integers:
+    """(n + 1,) where each of n runs begins, given their (n,) lengths, and where the last one ends."""
     return np.concatenate([np.zeros(1, np.intp), np.cumsum(counts, dtype=np.intp)])
 
 
 def _joined_offsets(parts: Sequence[Integers]) -> Integers:
-    return _offsets(np.concatenate([np.diff(part) for part in parts]))
+    return offsets_of(np.concatenate([np.diff(part) for part in parts]))
 
 
 def _ranges(first: Integers, last: Integers) -> Integers:
     """Concatenate the integer ranges ``first[i]:last[i]``."""
     counts = last - first
-    shift = np.repeat(first - _offsets(counts)[:-1], counts)
+    shift = np.repeat(first - offsets_of(counts)[:-1], counts)
     return np.arange(counts.sum(), dtype=np.intp) + shift

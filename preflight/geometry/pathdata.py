@@ -10,7 +10,7 @@ import numpy as np
 
 from .arcs import arcs_to_cubics
 from .distinct import distinct
-from .outlines import Floats, Integers, Outlines
+from .outlines import Floats, Integers, Outlines, offsets_of
 from .pathscan import Scan, doubtful, scanned, values
 from .pathsteps import Steps, steps_of
 from .pathtext import valid_prefix
@@ -150,8 +150,8 @@ def _outlines(steps: Steps, paths: int) -> tuple[Outlines, Integers]:
     outlines = Outlines(
         segments=segments,
         straight=is_straight,
-        contour_offsets=np.concatenate([[0], np.cumsum(per_contour)]).astype(np.intp),
-        object_offsets=np.concatenate([[0], np.cumsum(objects)]).astype(np.intp),
+        contour_offsets=offsets_of(per_contour),
+        object_offsets=offsets_of(objects),
         starts=starts,
         closed=closed,
         gaps=np.hypot(*(drawn_end - starts).T),

@@ -9,7 +9,7 @@ import numpy as np
 
 from preflight.geometry import cubics
 from preflight.geometry.box_pairs import BoxTree
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 from preflight.geometry.roundness import clear_of_themselves, distances_from
 
 __all__ = ["TOUCH", "Strands", "exact_repeats"]
@@ -58,7 +58,7 @@ class Strands(msgspec.Struct, frozen=True, eq=False, dict=True):
         if len(original) < len(segments):
             segments, contour, boxes = segments[original], contour[original], boxes[original]
         counts = np.bincount(contour, minlength=outlines.contour_count)
-        offsets = np.concatenate([np.zeros(1, np.intp), np.cumsum(counts)])
+        offsets = offsets_of(counts)
         along = np.arange(len(original))
         loose = cls(outlines, segments, boxes, original, contour, offsets, along + 1, along - 1)
         return loose.joined(joined_within)

@@ -72,15 +72,11 @@ def tight_stretches(curves: Floats, radius: float) -> tuple[Stretches, Cusps]:
     )
 
 
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
-
-
 def _may_be_tight(curves: Floats, radius: float) -> Flags:
     """(n,) whether the bound of the curvature by Bernstein coefficients leaves room for a tight place."""
     a, b, c = (curves[:, k + 1] - curves[:, k] for k in range(3))
     # P' × P'' and |P'|² have these coefficients, up to the factors 18 and 9.
-    ab, bc, ac = _cross(a, b), _cross(b, c), _cross(a, c)
+    ab, bc, ac = cubics.cross(a, b), cubics.cross(b, c), cubics.cross(a, c)
     bend = np.maximum(np.maximum(np.abs(ab), np.abs(bc)), np.abs(ac) / 2.0)
     aa, bb, cc = ((v * v).sum(axis=1) for v in (a, b, c))
     dot_ab, dot_bc, dot_ac = (a * b).sum(axis=1), (b * c).sum(axis=1), (a * c).sum(axis=1)
@@ -172,7 +168,7 @@ def _radius(curves: Floats, t: Floats) -> Floats:
     """Radius of curvature; 0 where the curve stands still."""
     first, second = cubics.first_derivatives(curves, t), cubics.second_derivatives(curves, t)
     speed = np.sqrt((first * first).sum(axis=-1))
-    bend = np.abs(_cross(first, second))
+    bend = np.abs(cubics.cross(first, second))
     return np.asarray(np.where(bend > 0.0, speed**3 / np.where(bend > 0.0, bend, 1.0), np.inf))
 
 
@@ -236,4 +232,6 @@ def _turn(curves: Floats, low: Floats, high: Floats) -> Floats:
     t = low[:, None] + (high - low)[:, None] * np.linspace(1e-6, 1.0 - 1e-6, 9)
     headings = cubics.first_derivatives(curves[:, None], t)
     before, after = headings[:, :-1], headings[:, 1:]
-    return np.asarray(np.degrees(np.arctan2(_cross(before, after), (before * after).sum(axis=2)).sum(axis=1)))
+    return np.asarray(
+        np.degrees(np.arctan2(cubics.cross(before, after), (before * after).sum(axis=2)).sum(axis=1))
+    )

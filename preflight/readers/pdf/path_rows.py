@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 from preflight.readers.pdf.tokens import PATH_OPERATORS
 
 __all__ = ["Rows"]
@@ -113,8 +113,8 @@ class Rows:
         return Outlines(
             segments=_segments(codes[drawn], points[drawn], before[drawn], ends[drawn]),
             straight=(codes[drawn] == _LINE) | closes[drawn],
-            contour_offsets=_offsets(np.bincount(contours[drawn], minlength=len(firsts))),
-            object_offsets=_offsets(np.bincount(shapes[firsts], minlength=count)),
+            contour_offsets=offsets_of(np.bincount(contours[drawn], minlength=len(firsts))),
+            object_offsets=offsets_of(np.bincount(shapes[firsts], minlength=count)),
             starts=starts,
             closed=closed,
             gaps=gaps,
@@ -167,7 +167,3 @@ def _segments(codes: Bytes, points: Floats, before: Floats, ends: Floats) -> Flo
     ahead = codes == _CURVE_Y
     segments[ahead, 2] = ends[ahead]
     return segments
-
-
-def _offsets(counts: Integers) -> Integers:
-    return np.concatenate([np.zeros(1, np.intp), np.cumsum(counts, dtype=np.intp)])
