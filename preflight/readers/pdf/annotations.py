@@ -12,16 +12,16 @@ import pikepdf
 
 from preflight.artwork.model import NoteKind
 from preflight.readers.matrices import IDENTITY, Matrix, mapped, multiplied
-from preflight.readers.pdf.forms import draw_form
-from preflight.readers.pdf.frame import Frame
-from preflight.readers.pdf.page_tree import PageEntry
-from preflight.readers.pdf.resources import Resources
-from preflight.readers.pdf.state import GraphicsState
-from preflight.readers.pdf.values import entry, name_text, number, numbers
+from preflight.readers.pdf.content.forms import draw_form
+from preflight.readers.pdf.content.frame import Frame
+from preflight.readers.pdf.content.state import GraphicsState
+from preflight.readers.pdf.document.page_tree import PageEntry
+from preflight.readers.pdf.document.resources import Resources
+from preflight.readers.pdf.document.values import entry, name_text, number, numbers
 
 if TYPE_CHECKING:
     from preflight.artwork.model import Box
-    from preflight.readers.pdf.interpreter import Interpreter
+    from preflight.readers.pdf.content.interpreter import Interpreter
 
 __all__ = ["NOT_PRINTED", "draw_annotations", "placement"]
 

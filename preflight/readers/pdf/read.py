@@ -7,20 +7,20 @@ import msgspec
 from preflight.artwork.model import Artwork, Note
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.annotations import draw_annotations
-from preflight.readers.pdf.canvas import Canvas
-from preflight.readers.pdf.colour_spaces import Colours
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.document import Opened, opened, warnings_of
-from preflight.readers.pdf.fonts import Fonts
-from preflight.readers.pdf.interpreter import Interpreter
-from preflight.readers.pdf.layers import Layers
-from preflight.readers.pdf.optional_content import OptionalContent
-from preflight.readers.pdf.page_content import page_content
-from preflight.readers.pdf.page_tree import PageEntry, pages_of
-from preflight.readers.pdf.pages import page_frame
-from preflight.readers.pdf.resources import Resources
-from preflight.readers.pdf.spots import spectral_notes
-from preflight.readers.pdf.streams import Streams, bounded
+from preflight.readers.pdf.colours.colour_spaces import Colours
+from preflight.readers.pdf.colours.spots import spectral_notes
+from preflight.readers.pdf.content.canvas import Canvas
+from preflight.readers.pdf.content.interpreter import Interpreter
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.opening import Opened, opened, warnings_of
+from preflight.readers.pdf.document.page_boxes import page_frame
+from preflight.readers.pdf.document.page_content import page_content
+from preflight.readers.pdf.document.page_tree import PageEntry, pages_of
+from preflight.readers.pdf.document.resources import Resources
+from preflight.readers.pdf.document.streams import Streams, bounded
+from preflight.readers.pdf.layers.content_layers import Layers
+from preflight.readers.pdf.layers.optional_content import OptionalContent
+from preflight.readers.pdf.text.fonts import Fonts
 
 __all__ = ["read"]
 

@@ -8,12 +8,12 @@ import pikepdf
 
 from preflight.artwork.model import NoteKind, Paint
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.colour_space import ColourSpace
-from preflight.readers.pdf.colour_spaces import Colours
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.resources import Resources
-from preflight.readers.pdf.shadings import Shading, pattern_paint, shading_of
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.colours.colour_space import ColourSpace
+from preflight.readers.pdf.colours.colour_spaces import Colours
+from preflight.readers.pdf.colours.shadings import Shading, pattern_paint, shading_of
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.resources import Resources
+from preflight.readers.pdf.document.streams import Streams
 
 __all__ = ["D50", "TINT_TO_CMYK", "Bench"]
 

@@ -10,8 +10,8 @@ import pytest
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.functions import Function, FunctionError, function_of
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.document.streams import Streams
+from preflight.readers.pdf.functions.reading import Function, FunctionError, function_of
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 from colour_bench import D50, TINT_TO_CMYK, Bench
 
 from preflight.artwork.model import NoteKind, PaintKind
-from preflight.readers.pdf.spots import spectral_notes
+from preflight.readers.pdf.colours.spots import spectral_notes
 
 IDENTITY_LAB = "<< /FunctionType 2 /Domain [0 1] /C0 [100 0 0] /C1 [62 52 60] /N 1 >>"
 SPOT = f"[/Separation /Ferry#20Red /DeviceCMYK {TINT_TO_CMYK}]"

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from preflight.artwork.model import PaintKind
-from preflight.readers.pdf.functions import FunctionError, function_of
-from preflight.readers.pdf.values import entry
+from preflight.readers.pdf.document.values import entry
+from preflight.readers.pdf.functions.reading import FunctionError, function_of
 
 EXAMPLES = 60
 NAMES = [

@@ -11,10 +11,10 @@ import pytest
 
 from preflight.artwork.model import NoteKind
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.colour_spaces import Colours
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.shadings import pattern_paint, shading_of
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.colours.colour_spaces import Colours
+from preflight.readers.pdf.colours.shadings import pattern_paint, shading_of
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.streams import Streams
 
 CORPUS = Path(__file__).parents[4] / "shared" / "corpus" / "pdf"
 FILES = (

@@ -11,7 +11,7 @@ from small_pdfs import stream
 from preflight.artwork.model import Artwork
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.pdf import interpreter
+from preflight.readers.pdf.content import interpreter
 
 FORM = "/Type /XObject /Subtype /Form /BBox [0 0 200 100]"
 

@@ -7,7 +7,7 @@ from small_pdfs import one_page, stream
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.expansion import Expansion
+from preflight.readers.pdf.content.expansion import Expansion
 from preflight.readers.pdf.read import read
 
 

@@ -13,7 +13,7 @@ from small_pdfs import one_page, stream
 
 from preflight.artwork import Artwork, Kind, NoteKind, Object, PaintKind, Raster
 from preflight.readers.limits import Limits
-from preflight.readers.pdf.image_bytes import jpeg_2000_pixels, jpeg_pixels, sample_fault, unwrapped
+from preflight.readers.pdf.images.image_bytes import jpeg_2000_pixels, jpeg_pixels, sample_fault, unwrapped
 from preflight.readers.pdf.read import read
 
 GRAY = "/Width 4 /Height 2 /ColorSpace /DeviceGray /BitsPerComponent 8"

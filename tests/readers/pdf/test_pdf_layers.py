@@ -13,10 +13,10 @@ from small_pdfs import one_page
 from preflight.artwork.model import Layer, NoteKind, ProcessingStep
 from preflight.engine import check_bytes
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.layers import HIDDEN, Content, Layers
-from preflight.readers.pdf.optional_content import OptionalContent
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.streams import Streams
+from preflight.readers.pdf.layers.content_layers import HIDDEN, Content, Layers
+from preflight.readers.pdf.layers.optional_content import OptionalContent
 
 GROUPS = {
     10: "<< /Type /OCG /Name (On) >>",

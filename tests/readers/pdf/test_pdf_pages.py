@@ -13,10 +13,10 @@ from small_pdfs import one_page
 from preflight.artwork.model import NoteKind
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.matrices import mapped
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.page_tree import pages_of
-from preflight.readers.pdf.pages import Frame, page_frame
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.page_boxes import Frame, page_frame
+from preflight.readers.pdf.document.page_tree import pages_of
+from preflight.readers.pdf.document.streams import Streams
 
 POINT = 25.4 / 72
 """mm; ISO 32000-1, 8.3.2.3: the default unit is 1/72 in (published-values.md 6.4)."""

@@ -218,7 +218,7 @@ def test_clips_have_a_limit() -> None:
 def test_blocks_of_any_size_give_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     content = "q 0 0 60 60 re W n 1 1 m 9 1 l 9 9 l h 5 5 9 9 re f Q 3 3 m 4 4 l 5 9 l s 1 1 l 7 7 m 8 8 l S 2 2 3 3 re f"
     whole = drawn(content)
-    monkeypatch.setattr("preflight.readers.pdf.paths._BLOCK", 1)
+    monkeypatch.setattr("preflight.readers.pdf.content.paths._BLOCK", 1)
     pieces = drawn(content)
     assert np.array_equal(whole.outlines.segments, pieces.outlines.segments)
     assert np.array_equal(whole.outlines.object_offsets, pieces.outlines.object_offsets)

@@ -12,8 +12,8 @@ from small_pdfs import one_page, stream
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.document.streams import Streams, Unpacked, bounded
 from preflight.readers.pdf.read import read
-from preflight.readers.pdf.streams import Streams, Unpacked, bounded
 
 CONTENT = b"10 10 m 90 10 l S\n" * 200
 

@@ -11,7 +11,7 @@ from preflight.artwork import Artwork, Kind, NoteKind, Object
 from preflight.geometry import extents
 from preflight.readers.limits import Limits
 from preflight.readers.pdf.read import read
-from preflight.readers.pdf.text import INVISIBLE
+from preflight.readers.pdf.text.showing import INVISIBLE
 
 # Every letter is 500 wide, a space 250; 0.2 below the line, 0.7 above.
 FONT = (

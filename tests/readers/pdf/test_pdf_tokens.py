@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from preflight.readers.pdf import tokens
-from preflight.readers.pdf.decimals import odd_decimal
-from preflight.readers.pdf.tokens import PATH, PATH_OPERATORS, Name, batches
+from preflight.readers.pdf.content import tokens
+from preflight.readers.pdf.content.decimals import odd_decimal
+from preflight.readers.pdf.content.tokens import PATH, PATH_OPERATORS, Name, batches
 
 
 def read(content: bytes) -> tuple[list[tuple[str, list[Any]]], list[str]]:

@@ -1,0 +1,283 @@
+"""Content stream bytes to instructions: path construction as arrays, the rest as tuples. Knows no meaning of either."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+import numpy as np
+from numpy.typing import NDArray
+
+from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.readers.pdf.content.decimals import DIGIT, DOT, SIGN, decimals
+from preflight.readers.pdf.content.inline_data import inline_image_at
+from preflight.readers.pdf.content.operands import (
+    DELIMITER,
+    SPACE,
+    DepthError,
+    Fault,
+    Name,
+    comment_end,
+    operand_at,
+)
+
+__all__ = ["PATH", "PATH_OPERATORS", "Batch", "Instruction", "Name", "batches"]
+
+Bytes = NDArray[np.uint8]
+
+PATH_OPERATORS = ("m", "l", "c", "v", "y", "h", "re")
+"""Path construction; a row's code is an index into this."""
+PATH = ""
+"""Stands for the operator of an instruction that holds a run of path construction: its operands are the first row
+of the batch and the one after the last."""
+
+Instruction = tuple[str, list[Any], int]
+"""Operator, operands, and the operator's number in the content, from 1.
+
+Operands are float, `Name`, bytes (strings), list, dict, bool and None; ``BI`` stands for a whole inline image and
+has its dictionary and its bytes.
+"""
+
+
+class Batch(msgspec.Struct, frozen=True, eq=False):
+    """A stretch of content.
+
+    Attributes
+    ----------
+    instructions : in order.
+    codes : (k,) which of `PATH_OPERATORS` each row of path construction is.
+    numbers : (k, 6) its operands; NaN beyond those it takes.
+    """
+
+    instructions: list[Instruction]
+    codes: Bytes
+    numbers: Floats
+
+
+_TAKES = np.array([2, 2, 6, 4, 4, 0, 4, 0], np.intp)
+_NO_PATH = len(PATH_OPERATORS)
+_RECTANGLE = PATH_OPERATORS.index("re")
+_STANDIN = b"\1"
+"""Takes the place of a name, string, array or dictionary while the plain rest is looked at as a whole."""
+_STRANGE, _STANDS = 8, 16
+_CHUNK = 1 << 18
+"""Bytes looked at at once: what the arrays for them take still fits the processor's cache."""
+_MOST_OPERANDS = 4096
+"""Operands without an operator that are kept; anything longer is no content."""
+
+_OPENING = re.compile(b"[" + DELIMITER + b"]")
+_OPENING_OR_IMAGE = re.compile(
+    b"[" + DELIMITER + b"]|(?<![^" + SPACE + DELIMITER + b"])BI(?=[" + SPACE + b"/])"
+)
+_BOUNDARY = re.compile(b"[" + SPACE + DELIMITER + b"]")
+
+
+def _kinds() -> Bytes:
+    kinds = np.full(256, _STRANGE, np.uint8)
+    kinds[list(b"\0\t\n\f\r ")] = 0
+    kinds[list(b"0123456789")] = DIGIT
+    kinds[list(b"+-")] = SIGN
+    kinds[ord(".")] = DOT
+    kinds[ord(_STANDIN)] = _STANDS
+    return kinds
+
+
+def _single_letters() -> NDArray[np.int8]:
+    codes = np.full(256, _NO_PATH, np.int8)
+    for code, name in enumerate(PATH_OPERATORS):
+        if len(name) == 1:
+            codes[ord(name)] = code
+    return codes
+
+
+_KINDS = _kinds()
+_LETTERS = _single_letters()
+
+
+def batches(data: bytes, fault: Fault) -> Iterator[Batch]:
+    """The instructions of a content stream, in stretches of moderate size.
+
+    Damage is told to ``fault`` and read round: what stands before and after it is kept.
+    """
+    reader = _Reader(fault)
+    for plain, standins in _plain_stretches(data, fault):
+        yield reader.read(plain, standins)
+    yield reader.read(b" ", [], last=True)
+
+
+def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[Any]]]:
+    """The content with everything that is not a plain word replaced by a stand-in, and what they stand for."""
+    pattern = _OPENING_OR_IMAGE if b"BI" in data else _OPENING
+    parts: list[bytes] = []
+    standins: list[Any] = []
+    at = size = limit = 0
+    while at < len(data):
+        if size >= _CHUNK:
+            yield b"".join(parts), standins
+            parts, standins, size = [], [], 0
+        if at >= limit:
+            # A stretch that ended inside a word would tear it apart.
+            boundary = _BOUNDARY.search(data, at + _CHUNK)
+            limit = boundary.start() if boundary else len(data)
+        found = pattern.search(data, at, limit + 1)
+        before, at = at, found.start() if found else limit
+        piece = data[before:at]
+        parts.append(piece.replace(_STANDIN, b"?") if _STANDIN in piece else piece)
+        if found:
+            at = _stand_in(data, at, parts, standins, fault)
+        # What is stood in for counts as well: else a stretch might hold any number of pictures.
+        size += at - before
+    yield b"".join(parts), standins
+
+
+def _stand_in(data: bytes, at: int, parts: list[bytes], standins: list[Any], fault: Fault) -> int:
+    """Put one stand-in into ``parts`` for what starts at ``at``; returns where that ends."""
+    head = data[at : at + 1]
+    if head == b"%":
+        parts.append(b" ")
+        return comment_end(data, at)
+    if head == b"B":
+        image, end = inline_image_at(data, at + 2, fault)
+        standins += image
+        parts.append(b" \1 \1 BI ")
+        return end
+    try:
+        operand, end = operand_at(data, at, fault)
+    except ValueError as error:
+        fault(f"Something in the content makes no sense and is left out ({error}).")
+        parts.append(b" ")
+        return error.at if isinstance(error, DepthError) else at + 1
+    standins.append(operand)
+    parts.append(b" \1 ")
+    return end
+
+
+class _Words(msgspec.Struct, eq=False):
+    """Plain words of a stretch: where they start and end, which bytes occur in them."""
+
+    data: Bytes
+    starts: Integers
+    ends: Integers
+    flags: Bytes
+
+
+def _words(plain: bytes) -> _Words:
+    # The numbers are read eight bytes at a time, from their ends.
+    data = np.frombuffer(b" " * 8 + plain + b"    ", np.uint8)
+    kinds = _KINDS[data]
+    inside = kinds != 0
+    edges = np.flatnonzero(inside[1:] != inside[:-1]) + 1
+    starts, ends = edges[::2], edges[1::2]
+    flags = np.bitwise_or.reduceat(kinds, starts) if len(starts) else np.empty(0, np.uint8)
+    return _Words(data, starts, ends, flags)
+
+
+class _Reader:
+    """Turns stretch after stretch into instructions; operands left over wait for their operator."""
+
+    def __init__(self, fault: Fault) -> None:
+        self._fault = fault
+        self._count = 0
+        self._rest = b""
+        self._waiting: list[Any] = []
+
+    def read(self, plain: bytes, standins: list[Any], last: bool = False) -> Batch:
+        standins = [*self._waiting, *standins]
+        words = _words(self._rest + plain)
+        is_operator = (words.flags & _STRANGE) != 0
+        operators = np.flatnonzero(is_operator)
+        values, operands = self._operands(words, is_operator, standins)
+        self._keep(words, int(operators[-1]) + 1 if len(operators) else 0, standins, last)
+        return self._batch(words, operators, values, operands)
+
+    def _operands(self, words: _Words, is_operator: Flags, standins: list[Any]) -> tuple[Floats, list[Any]]:
+        """Numbers of all words (NaN where a word is none), and all words as operands."""
+        stands = (words.flags & _STANDS) != 0
+        number = ~is_operator & ~stands
+        values = np.full(len(words.starts), np.nan)
+        where = np.flatnonzero(number)
+        if len(where):
+            found, odd = decimals(words.data, words.starts[where], words.ends[where], words.flags[where])
+            values[where] = found
+            if len(odd):
+                self._fault(
+                    "Numbers are written in a way that the standard does not know; read as viewers do."
+                )
+        operands: list[Any] = values.tolist()
+        for place, standin in zip(np.flatnonzero(stands & ~is_operator).tolist(), standins, strict=True):
+            operands[place] = standin
+        return values, operands
+
+    def _keep(self, words: _Words, used: int, standins: list[Any], last: bool) -> None:
+        """Keep what follows the last operator for the next stretch."""
+        left = len(words.starts) - used
+        if left and (last or left > _MOST_OPERANDS):
+            self._fault("Operands stand without an operator and are left out.")
+            left = 0
+        self._rest, self._waiting = b"", []
+        if left:
+            self._rest = words.data[words.starts[used] :].tobytes()
+            waiting = int(np.count_nonzero(words.flags[used:] & _STANDS))
+            self._waiting = standins[len(standins) - waiting :]
+
+    def _batch(self, words: _Words, operators: Integers, values: Floats, operands: list[Any]) -> Batch:
+        codes = _codes(words, operators)
+        # How many operands an operator has: the words since the operator before.
+        counts = np.diff(operators, prepend=-1) - 1
+        need = _TAKES[codes]
+        known = np.concatenate([np.zeros(1, np.intp), np.cumsum(~np.isnan(values))])
+        fine = (codes != _NO_PATH) & (counts == need)
+        fine &= known[operators] - known[operators - counts] == counts
+        rows, sizes = operators[fine], need[fine]
+        numbers = np.full((len(rows), 6), np.nan)
+        for size in (2, 4, 6):
+            chosen = np.flatnonzero(sizes == size)
+            numbers[chosen, :size] = values[rows[chosen, None] - size + np.arange(size)]
+        first = self._count + 1
+        self._count += len(operators)
+        instructions = _listed(words, operators, counts, fine, operands, first)
+        return Batch(instructions, codes[fine].astype(np.uint8), numbers)
+
+
+def _codes(words: _Words, operators: Integers) -> Integers:
+    """Index of each operator in `PATH_OPERATORS`, or the number of those."""
+    starts = words.starts[operators]
+    sizes = words.ends[operators] - starts
+    heads = words.data[starts]
+    codes = np.where(sizes == 1, _LETTERS[heads], _NO_PATH)
+    codes[(sizes == 2) & (heads == ord("r")) & (words.data[starts + 1] == ord("e"))] = _RECTANGLE
+    return codes.astype(np.intp)
+
+
+def _listed(
+    words: _Words, operators: Integers, counts: Integers, fine: Flags, operands: list[Any], first: int
+) -> list[Instruction]:
+    """Every operator in order, runs of path construction as one."""
+    begins = fine.copy()
+    begins[1:] &= ~fine[:-1]
+    steps = np.flatnonzero(begins | ~fine)
+    rows = np.concatenate([np.zeros(1, np.intp), np.cumsum(fine)])
+    # A run of path construction lasts until the next step.
+    lasts = rows[np.append(steps[1:], len(operators))] if len(steps) else steps
+    places = operators[steps]
+    texts = words.data.tobytes()
+    instructions: list[Instruction] = []
+    for step, is_path, row, last, place, count, start, end in zip(
+        steps.tolist(),
+        fine[steps].tolist(),
+        rows[steps].tolist(),
+        lasts.tolist(),
+        places.tolist(),
+        counts[steps].tolist(),
+        words.starts[places].tolist(),
+        words.ends[places].tolist(),
+        strict=True,
+    ):
+        if is_path:
+            instructions.append((PATH, [row, last], first + step))
+        else:
+            name = texts[start:end].decode("latin-1")
+            instructions.append((name, operands[place - count : place], first + step))
+    return instructions

@@ -1,0 +1,1 @@
+"""The file as a document: opened and unpacked within limits, its pages found, framed and handed out. Knows no operator."""
