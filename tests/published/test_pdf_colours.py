@@ -15,11 +15,11 @@ import pytest
 
 from preflight.artwork.model import PaintKind
 from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.colour_spaces import Colours
-from preflight.readers.pdf.context import Context
-from preflight.readers.pdf.functions import FunctionError, function_of
-from preflight.readers.pdf.resources import Resources
-from preflight.readers.pdf.streams import Streams
+from preflight.readers.pdf.colours.colour_spaces import Colours
+from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.resources import Resources
+from preflight.readers.pdf.document.streams import Streams
+from preflight.readers.pdf.functions.reading import FunctionError, function_of
 
 D50 = "/WhitePoint [0.9642 1 0.8249]"
 D65 = "/WhitePoint [0.9505 1 1.089]"
