@@ -68,3 +68,19 @@ def test_forms_draw_the_same_whether_or_not_they_are_kept(monkeypatch: pytest.Mo
     assert anew.notes == kept.notes
     assert (anew.outlines.segments == kept.outlines.segments).all()
     assert len(kept.objects) == 4
+
+
+def test_a_usage_rule_of_many_layers_is_looked_through_once() -> None:
+    # Looked through once for each layer it would take minutes; each layer still heeds the rule.
+    groups = {6 + index: f"<< /Type /OCG /Name (a{index}) >>" for index in range(10_000)}
+    groups[6] = "<< /Type /OCG /Name (a0) /Usage << /Print << /PrintState /OFF >> >> >>"
+    listed = " ".join(f"{number} 0 R" for number in groups)
+    page = drawn(
+        "0 0 9 9 re f",
+        others=groups,
+        catalog=f"/OCProperties << /OCGs [{listed}] "
+        f"/D << /AS [<< /Event /Print /Category [/Print] /OCGs [{listed}] >>] >> >>",
+        limits=Limits(seconds=20),
+    )
+    assert len(page.layers) == 10_000
+    assert [layer.name for layer in page.layers if not layer.printing] == ["a0"]

@@ -59,6 +59,7 @@ class OptionalContent:
                 self._groups.setdefault(group_key(group), group)
         self._on, self._off = (self._set_of(key) for key in ("/ON", "/OFF"))
         self._locked = self._set_of("/Locked")
+        self._rules = self._rules_by_group()
         self._say_what_is_left_out(properties)
         self._list()
 
@@ -93,17 +94,21 @@ class OptionalContent:
             state = True
         if key in self._off:
             state = False
-        rules = [one for one in _array(entry(self._default, "/AS")) if self._governs(one, key)]
         shows, prints = (
-            recommended(
-                group, [one for one in rules if name_text(entry(one, "/Event")) == event], self._context
-            )
+            recommended(group, self._rules.get((event, key), ()), self._context)
             for event in ("View", "Print")
         )
         return State(state if shows is None else shows, state if prints is None else prints)
 
-    def _governs(self, rule: Any, key: Hashable) -> bool:
-        return any(group_key(one) == key for one in _array(entry(rule, "/OCGs")))
+    def _rules_by_group(self) -> dict[tuple[str | None, Hashable], list[Any]]:
+        """The usage application dictionaries of each event and group: looked up once, for a file may have many of both."""
+        rules: dict[tuple[str | None, Hashable], list[Any]] = {}
+        for rule in _array(entry(self._default, "/AS")):
+            event = name_text(entry(rule, "/Event"))
+            for key in dict.fromkeys(group_key(one) for one in _array(entry(rule, "/OCGs"))):
+                self._context.deadline.check()
+                rules.setdefault((event, key), []).append(rule)
+        return rules
 
     def _meant(self, group: Any) -> bool:
         """Whether the configuration looks at groups of this intent; those it does not look at are on (8.11.2.3)."""
