@@ -16,7 +16,6 @@ from preflight.output import (
     renderer_by_format,
     renderer_by_suffix,
     tell,
-    width,
     write,
     write_stdout,
 )
@@ -205,6 +204,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     import msgspec
 
     from preflight.readers.errors import Unreadable
+    from preflight.reports.columns import columns
     from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
 
     files = _once(files)
@@ -227,7 +227,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     if format_ == "json":
         write_stdout(msgspec.json.encode(inspection) + b"\n")
     else:
-        write_stdout(inspection_text(inspection, width()))
+        write_stdout(inspection_text(inspection, columns(sys.stdout)))
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)
 
 
@@ -245,6 +245,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
 def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     """Show the page of RULE, or list all rules, with the levels and limits that the profile gives them."""
     from preflight.reports import explanation
+    from preflight.reports.columns import columns
 
     engine = _engine((), profile_path)
     plugins = engine.plugins
@@ -252,8 +253,8 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     if rule is not None:
         _known_rule(plugins.rules, rule)
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
-    shown = explanation.rendered(chosen, format_, rule is not None, width(), engine.profile)
-    write_stdout(shown)
+    wide = columns(sys.stdout)
+    write_stdout(explanation.rendered(chosen, format_, rule is not None, wide, engine.profile))
 
 
 @main.command()

@@ -21,7 +21,6 @@ __all__ = [
     "renderer_by_format",
     "renderer_by_suffix",
     "tell",
-    "width",
     "write",
     "write_stdout",
 ]
@@ -111,10 +110,3 @@ def fail_stdout(error: OSError) -> NoReturn:
 def _drop_stdout() -> None:
     """Send what is still held for stdout nowhere, or the interpreter would try it again at its end."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def width() -> int:
-    """Columns for text that is read on a terminal."""
-    import shutil
-
-    return max(40, min(shutil.get_terminal_size().columns, 120))

@@ -20,9 +20,9 @@ OPEN = CLEAN.replace(
 
 
 def run(
-    *words: str | Path, stdin: bytes = b"", folder: Path | None = None
+    *words: str | Path, stdin: bytes = b"", folder: Path | None = None, columns: str = "80"
 ) -> subprocess.CompletedProcess[bytes]:
-    environment = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1"}
+    environment = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
     command = [sys.executable, "-m", "preflight", *map(str, words)]
     return subprocess.run(
         command, input=stdin, capture_output=True, cwd=folder, env=environment, timeout=60, check=False
@@ -68,6 +68,22 @@ def test_the_same_input_gives_the_same_bytes(faulty: Path, clean: Path) -> None:
 def test_no_line_of_the_text_is_wider_than_80_columns(faulty: Path) -> None:
     done = run("check", faulty.name, folder=faulty.parent)
     assert max(len(line) for line in done.stdout.decode().splitlines()) <= 80
+
+
+@pytest.mark.parametrize(
+    "words", [("check", "open.svg"), ("inspect", "open.svg"), ("explain", "contour-open")]
+)
+def test_every_command_keeps_to_the_columns_that_the_environment_says(
+    words: tuple[str, ...], faulty: Path
+) -> None:
+    faulty.write_text(OPEN.replace("Kiss_Cut", "Kiss_Cut " + "of the tea room's summer sheet " * 20))
+    widest = {
+        wide: max(map(len, run(*words, folder=faulty.parent, columns=wide).stdout.decode().splitlines()))
+        for wide in ("60", "120", "160")
+    }
+    assert widest["60"] <= 60
+    assert 80 < widest["120"] <= 120
+    assert 120 < widest["160"] <= 160
 
 
 def test_ignoring_the_rule_or_failing_on_nothing_exits_0(faulty: Path) -> None:

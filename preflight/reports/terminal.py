@@ -15,6 +15,7 @@ from typing import TextIO
 
 from preflight.rule import Finding, Level, Rule
 
+from .columns import columns, is_terminal
 from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report
 from .words import (
     KIND_ADVICE,
@@ -36,9 +37,6 @@ __all__ = ["SHOWN_PER_RULE", "TextRenderer"]
 SHOWN_PER_RULE = 10
 """How many findings of one rule are shown for each page; the rest are counted, and JSON and HTML hold them."""
 
-_PIPE_WIDTH = 80
-_LEAST_WIDTH = 40
-_MOST_WIDTH = 110
 _NOT_CHECKED = "not checked"
 _UNREADABLE = "unreadable"
 _WAIVED = "waived"
@@ -69,7 +67,7 @@ class TextRenderer(Renderer):
     Parameters
     ----------
     rules : the rules in use.
-    width : columns; asked of the terminal if left out, 80 in a pipe.
+    width : columns; what `columns` finds if left out.
     colour : whether to colour; if left out, only on a terminal, and neither under ``NO_COLOR`` nor ``TERM=dumb``.
     shown_per_rule : findings of one rule shown for each page; the rest are counted.
     """
@@ -85,8 +83,7 @@ class TextRenderer(Renderer):
         shown_per_rule: int = SHOWN_PER_RULE,
     ) -> None:
         super().__init__(rules)
-        wanted = _width_of(sys.stdout) if width is None else width
-        self._width = min(max(wanted, _LEAST_WIDTH), _MOST_WIDTH)
+        self._width = columns(sys.stdout, width)
         self._colour = _takes_colour(sys.stdout) if colour is None else colour
         self._shown = shown_per_rule
 
@@ -253,19 +250,6 @@ def _listed(parts: Sequence[str]) -> str:
     return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
 
 
-def _width_of(stream: TextIO) -> int:
-    # Not shutil's answer in a pipe: it would be that of whatever terminal stands behind, or COLUMNS.
-    if not _is_terminal(stream):
-        return _PIPE_WIDTH
-    import shutil  # brings three kinds of compression along
-
-    return shutil.get_terminal_size().columns
-
-
 def _takes_colour(stream: TextIO) -> bool:
     """Whether to colour: on a terminal that can, unless NO_COLOR (https://no-color.org) is set and not empty."""
-    return _is_terminal(stream) and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
-
-
-def _is_terminal(stream: TextIO) -> bool:
-    return not stream.closed and stream.isatty()
+    return is_terminal(stream) and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"

@@ -134,12 +134,14 @@ def test_colour_by_terminal_and_environment(
     assert (b"\x1b[" in TextRenderer().render(everything, lambda path: ())) is coloured
 
 
-def test_a_pipe_is_80_columns_whatever_stands_behind(
+def test_a_pipe_is_80_columns_unless_the_environment_says_otherwise(
     monkeypatch: pytest.MonkeyPatch, everything: Report
 ) -> None:
-    monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setattr(sys, "stdout", io.StringIO())
-    assert TextRenderer(colour=False).render(everything, lambda path: ()).decode() == text_of(everything)
+    for said, width in (("", 80), ("100", 100)):
+        monkeypatch.setenv("COLUMNS", said)
+        text = TextRenderer(colour=False).render(everything, lambda path: ()).decode()
+        assert text == text_of(everything, width)
 
 
 def test_an_empty_report_still_counts() -> None:
