@@ -1,8 +1,10 @@
 """For authors of rules: check a folder of tiny files against what stands beside them. Knows no rule.
 
 Beside ``NAME.svg`` or ``NAME.pdf`` stands ``NAME.expected.json``: ``{"findings": [{"rule": …, "bounds_mm": [x0, y0, x1, y1],
-"measured": {"value": …, "unit": …}, "points_mm": [[x, y], …], "level": …}, …]}``. Every finding of the file must be listed,
-whatever its rule; what is left out of an entry (all but ``rule``) is not compared.
+"measured": {"value": …, "unit": …}, "points_mm": [[x, y], …], "level": …}, …], "judged_by": […]}``. Every finding of the file must
+be listed, whatever its rule; what is left out of an entry (all but ``rule``) is not compared. ``judged_by`` names the rules and
+groups of rules that judge the file, all of them where it is left out. A ``preflight.toml`` in the folder, or above it, is the
+profile.
 """
 
 from __future__ import annotations
@@ -13,9 +15,9 @@ from typing import Any
 
 import msgspec
 
-from preflight.engine import check_file
+from preflight.engine import Engine
 from preflight.plugins import Plugins
-from preflight.profile import Profile
+from preflight.profile import Profile, load
 from preflight.rule import Finding, Measured
 
 __all__ = ["FORMATS", "KINDS", "TOLERANCE", "Case", "cases", "mismatches", "missing_kinds"]
@@ -31,10 +33,14 @@ KINDS = ("pass", "fail", "near-pass", "near-fail", "degenerate")
 
 
 class Case(msgspec.Struct, frozen=True):
-    """One file and the findings expected of it. ``name`` is for test ids."""
+    """One file, the findings expected of it, and the rules or groups that judge it (none named: all do).
+
+    ``name`` is for test ids.
+    """
 
     path: Path
     expected: tuple[dict[str, Any], ...]
+    judged_by: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -52,7 +58,7 @@ def cases(folder: Path) -> Iterator[Case]:
     """
     for path in sorted(path for path in folder.rglob("*") if path.suffix in FORMATS):
         told = msgspec.json.decode(path.with_suffix(".expected.json").read_bytes())
-        yield Case(path, tuple(told["findings"]))
+        yield Case(path, tuple(told["findings"]), tuple(told.get("judged_by", ())))
 
 
 def missing_kinds(folder: Path) -> tuple[str, ...]:
@@ -64,8 +70,14 @@ def missing_kinds(folder: Path) -> tuple[str, ...]:
 
 
 def mismatches(case: Case, profile: Profile | None = None, plugins: Plugins | None = None) -> list[str]:
-    """What differs between the findings of a file and those expected; empty when nothing does."""
-    report = check_file(case.path, profile, plugins)
+    """What differs between the findings of a file and those expected; empty when nothing does.
+
+    The profile is the one found upwards from the file, unless given.
+    """
+    plugins = plugins or Plugins()
+    judged_by = _rules_of(case.judged_by, plugins)
+    engine = Engine(profile or load(start=case.path.parent), plugins, select=judged_by)
+    report = engine.check_file(case.path).report
     if report.status != "checked":
         return [f"unreadable: {report.reason}"]
     found = list(report.findings())
@@ -78,6 +90,18 @@ def mismatches(case: Case, profile: Profile | None = None, plugins: Plugins | No
             found.remove(match)
     wrong += [f"found and not expected: {_shown(one)}" for one in found]
     return wrong
+
+
+def _rules_of(named: Sequence[str], plugins: Plugins) -> list[str]:
+    """Ids of the rules named by their id or their group, those of the engine left out, which always speak."""
+    unknown = set(named) - set(plugins.rules) - {rule.group for rule in plugins.rules.values()}
+    if unknown:
+        raise ValueError(f"judged_by names no rule and no group: {', '.join(sorted(unknown))}")
+    return [
+        id_
+        for id_, rule in plugins.rules.items()
+        if not rule.by_engine and (id_ in named or rule.group in named)
+    ]
 
 
 def _nearest(expected: dict[str, Any], found: Sequence[Finding]) -> str:

@@ -22,7 +22,7 @@ def plugins() -> Plugins:
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_findings_are_those_expected(case: Case, plugins: Plugins) -> None:
-    assert mismatches(case, Profile.default(), plugins) == []
+    assert mismatches(case, plugins=plugins) == []
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

@@ -18,21 +18,27 @@ CUT_BOX = (10, 10, 40, 30)
 INSIDE = rectangle(14, 14, 6, 6)
 """A piece of art inside the cut, and well away from it."""
 
+CUT_LINE = ("contours", "steps", "overprint-lost", "reading")
+"""The rules about the cut line itself, which judge each other's cases too; distances are judged apart."""
+
 
 @dataclass(frozen=True)
 class Case:
-    """One file of ``fixtures/rules``: its rule, its name, what it holds, what must be found."""
+    """One file of ``fixtures/rules``: its rule, its name, what it holds, what must be found, by which rules."""
 
     rule: str
     name: str
     title: str
     items: tuple[Shape | Layer, ...]
     findings: tuple[dict[str, Any], ...] = ()
+    judged_by: tuple[str, ...] = CUT_LINE
 
     def files(self) -> dict[str, bytes]:
         """The page and the expectation by their path inside ``fixtures/rules``."""
         stem = f"{self.rule}/{self.name}"
-        told = json.dumps({"findings": list(self.findings)}, indent=1) + "\n"
+        told = (
+            json.dumps({"findings": list(self.findings), "judged_by": list(self.judged_by)}, indent=1) + "\n"
+        )
         return {
             f"{stem}.pdf": pdf_bytes(TinySheet(self.title, self.items)),
             f"{stem}.expected.json": told.encode(),
