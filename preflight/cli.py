@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
+from preflight.options import CommandOnFiles, ListedOption, profile_option, single_option
 from preflight.output import (
     UNDONE,
     fail,
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from preflight.plugins import Plugins
     from preflight.profile import Profile
     from preflight.reports.report import Drawing, Report
-    from preflight.rule import Rule
 
 __all__ = ["main"]
 
@@ -35,15 +35,11 @@ FINDINGS = 1
 
 STDIN = "-"
 
-Command = TypeVar("Command", bound=Callable[..., object])
-
 
 def _show_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
     if not asked or context.resilient_parsing:
         return
-    from preflight.plugins import Plugins
-
-    plugins = Plugins()
+    plugins = _plugins()
     click.echo(f"artwork-preflight {plugins.version}")
     for use in plugins.uses:
         click.echo(f"  plug-in {use.name} {use.version}")
@@ -64,56 +60,77 @@ def main() -> None:
     """Check print-and-cut artwork before it reaches the printer."""
 
 
-def _profile_option(command: Command) -> Command:
-    return click.option(
-        "--profile",
-        "profile_path",
-        type=click.Path(path_type=Path),
-        help="Shop profile; otherwise preflight.toml is looked for upwards from the file.",
-    )(command)
+def _plugins() -> Plugins:
+    """The plug-ins installed, for what needs no profile."""
+    from preflight.plugins import PluginError, Plugins
+
+    try:
+        return Plugins()
+    except PluginError as error:
+        fail(str(error))
 
 
-class _OnFiles(click.Command):
-    """A command on files; says what to do about a file whose name looks like an option."""
-
-    def parse_args(self, context: click.Context, args: list[str]) -> list[str]:
-        """As click does it."""
-        given = list(args)
-        try:
-            return super().parse_args(context, args)
-        except click.NoSuchOption:
-            for name in given:
-                if name.startswith("-") and Path(name).exists():
-                    told = f"The file {name} is taken for an option: write ./{name}"
-                    raise click.UsageError(told, context) from None
-            raise
+def _formats() -> list[str]:
+    """The kinds of report that ``--format`` takes."""
+    return sorted(_plugins().renderers)
 
 
-@main.command(cls=_OnFiles)
+def _suffixes() -> list[str]:
+    """The endings of names that ``--report`` takes."""
+    return sorted(one.suffix for one in _plugins().renderers.values() if one.suffix)
+
+
+def _groups() -> list[str]:
+    """The groups of rules that ``--select`` and ``--ignore`` take."""
+    from preflight.in_force import groups_of
+
+    return list(groups_of(_plugins().rules))
+
+
+@main.command(cls=CommandOnFiles)
 @click.argument("files", nargs=-1, required=True)
 @click.option(
     "--report",
     "reports",
     multiple=True,
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Also write a report; its kind is told by the suffix (.json, .html). May be repeated.",
+    cls=ListedOption,
+    known=_suffixes,
+    help="Also write a report; its kind is told by the suffix ({known}). May be repeated.",
 )
-@click.option("--format", "format_", default="text", show_default=True, help="What goes to stdout.")
-@_profile_option
+@single_option(
+    "--format",
+    "format_",
+    metavar="KIND",
+    default="text",
+    show_default=True,
+    cls=ListedOption,
+    known=_formats,
+    help="What goes to stdout: {known}.",
+)
+@profile_option
 @click.option(
-    "--select", multiple=True, metavar="RULE", help="Only these rules. May be repeated, or comma-separated."
+    "--select",
+    multiple=True,
+    metavar="RULE|GROUP",
+    cls=ListedOption,
+    known=_groups,
+    help="Only these rules, or all of a group ({known}). May be repeated, or comma-separated.",
 )
 @click.option(
-    "--ignore", multiple=True, metavar="RULE", help="Not these rules. May be repeated, or comma-separated."
+    "--ignore",
+    multiple=True,
+    metavar="RULE|GROUP",
+    help="Not these rules, or none of a group, as in --select. May be repeated, or comma-separated.",
 )
-@click.option(
+@single_option(
     "--fail-on",
     type=click.Choice(["error", "warning", "note"]),
     default="error",
     show_default=True,
     help="Exit 1 from this level up.",
 )
-@click.option(
+@single_option(
     "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
 )
 def check(
@@ -185,9 +202,9 @@ def _exit_code(report: Report, fail_on: str) -> int:
     return FINDINGS if any(finding.waived is None and finding.level.rank <= limit for finding in found) else 0
 
 
-@main.command(cls=_OnFiles)
+@main.command(cls=CommandOnFiles)
 @click.argument("files", nargs=-1, required=True)
-@click.option(
+@single_option(
     "--format",
     "format_",
     type=click.Choice(["text", "json"]),
@@ -195,8 +212,8 @@ def _exit_code(report: Report, fail_on: str) -> int:
     show_default=True,
     help="What goes to stdout.",
 )
-@_profile_option
-@click.option(
+@profile_option
+@single_option(
     "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
 )
 def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
@@ -233,7 +250,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
 
 @main.command()
 @click.argument("rule", required=False)
-@click.option(
+@single_option(
     "--format",
     "format_",
     type=click.Choice(["text", "markdown", "json"]),
@@ -241,17 +258,18 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     show_default=True,
     help="What goes to stdout.",
 )
-@_profile_option
+@profile_option
 def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     """Show the page of RULE, or list all rules, with the levels and limits that the profile gives them."""
+    from preflight.in_force import unknown
     from preflight.reports import explanation
     from preflight.reports.columns import columns
 
     engine = _engine((), profile_path)
     plugins = engine.plugins
     _tell_failures(plugins)
-    if rule is not None:
-        _known_rule(plugins.rules, rule)
+    if rule is not None and rule not in plugins.rules:
+        fail(unknown(rule, "rule", list(plugins.rules)))
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
     wide = columns(sys.stdout)
     write_stdout(explanation.rendered(chosen, format_, rule is not None, wide, engine.profile))
@@ -266,7 +284,7 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     metavar="FILE",
     help="A job known to be right: proposes the names seen in it. May be repeated.",
 )
-@click.option(
+@single_option(
     "-o",
     "--output",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -276,11 +294,10 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
 )
 def init(examples: Sequence[Path], output: Path) -> None:
     """Write a commented shop profile; with --from, propose the step, mark and white names seen in good jobs."""
-    from preflight.plugins import Plugins
     from preflight.profile.template import init_text
     from preflight.readers.errors import Unreadable
 
-    plugins = Plugins()
+    plugins = _plugins()
     jobs: list[Job] = []
     engine = _engine(tuple(map(str, examples)), None)
     for path in examples:
@@ -309,7 +326,7 @@ def profile() -> None:
 
 @profile.command("show")
 @click.argument("start", required=False, type=click.Path(path_type=Path))
-@_profile_option
+@profile_option
 def profile_show(start: Path | None, profile_path: Path | None) -> None:
     """Show every effective setting and where it came from, for files at START (default: here)."""
     from preflight.profile import show
@@ -333,10 +350,9 @@ def schema(what: str) -> None:
 
         document = report_schema()
     else:
-        from preflight.plugins import Plugins
         from preflight.profile.schema import json_schema
 
-        document = json_schema(Plugins().rules)
+        document = json_schema(_plugins().rules)
     write_stdout(json.dumps(document, indent=2, ensure_ascii=False) + "\n")
 
 
@@ -352,10 +368,7 @@ def _engine(
         chosen = _profile(files, profile_path)
         plugins = Plugins(chosen.plugins.required, chosen.plugins.rule_files)
         plugins.ask_all()
-        selected, ignored = _split("--select", select), _split("--ignore", ignore)
-        for name in (*selected, *ignored):
-            _known_rule(plugins.rules, name)
-        return Engine(chosen, plugins, selected, ignored)
+        return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
     except (ProfileError, PluginError, ChoiceError) as error:
         fail(str(error))
 
@@ -386,20 +399,8 @@ def _folder_of(path: Path) -> Path:
 def _split(option: str, given: Sequence[str]) -> list[str]:
     names = [name.strip() for text in given for name in text.split(",")]
     if not all(names):
-        fail(f"{option} {','.join(given)!r}: name a rule there; preflight explain lists them")
+        fail(f"{option} {','.join(given)!r}: name a rule or group there; preflight explain lists them")
     return names
-
-
-def _known_rule(rules: Mapping[str, type[Rule]], name: str) -> None:
-    from preflight.profile.settings import nearest
-
-    if name not in rules:
-        near = nearest(name, list(rules))
-        fail(
-            f"there is no rule {name!r}"
-            + (f"; did you mean {near!r}?" if near else "")
-            + " (preflight explain lists them)"
-        )
 
 
 def _tell_failures(plugins: Plugins) -> None:

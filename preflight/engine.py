@@ -61,14 +61,14 @@ class Engine:
     Parameters
     ----------
     profile, plugins : what to judge by; the profile's rule settings are validated against the plug-ins' rules.
-    select, ignore : ids of rules; an empty ``select`` means all.
+    select, ignore : names of rules and of groups; an empty ``select`` means all.
 
     Raises
     ------
     ProfileError
         The profile names a rule or setting that does not exist, or gives it a value it cannot take.
     ChoiceError
-        ``select`` or ``ignore`` name what is always reported.
+        ``select`` or ``ignore`` name what is always reported, or no rule and no group.
     """
 
     def __init__(

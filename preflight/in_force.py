@@ -7,14 +7,55 @@ from typing import Literal, cast
 
 from preflight.profile import Profile
 from preflight.profile.profile import RuleChoice
+from preflight.profile.settings import nearest
 from preflight.reports.report import RuleOff, RuleUse, SettingUse
 from preflight.rule import Level, Rule
 
-__all__ = ["ChoiceError", "InForce"]
+__all__ = ["ChoiceError", "InForce", "groups_of", "rules_named", "unknown"]
 
 
 class ChoiceError(ValueError):
-    """A rule was selected or ignored that the engine itself always reports."""
+    """A rule was selected or ignored that there is not, or that the engine itself always reports."""
+
+
+def groups_of(rules: Mapping[str, type[Rule]]) -> dict[str, list[str]]:
+    """The groups that can be selected or ignored, each with its rules; those that the engine speaks are left out."""
+    groups: dict[str, list[str]] = {}
+    for id_, rule in rules.items():
+        if not rule.by_engine:
+            groups.setdefault(str(rule.group), []).append(id_)
+    return dict(sorted(groups.items()))
+
+
+def rules_named(names: Sequence[str], rules: Mapping[str, type[Rule]]) -> frozenset[str]:
+    """The ids that names of rules and groups stand for; a group goes before a rule of the same name.
+
+    Raises
+    ------
+    ChoiceError
+        A name is neither, or stands for nothing but what the engine always reports.
+    """
+    groups = groups_of(rules)
+    ids: set[str] = set()
+    for name in names:
+        if name in groups:
+            ids.update(groups[name])
+        elif name in rules and not rules[name].by_engine:
+            ids.add(name)
+        elif name in rules or any(name == rule.group for rule in rules.values()):
+            raise ChoiceError(
+                f"{name!r} is always reported: it can be neither selected nor ignored; leave it out"
+            )
+        else:
+            raise ChoiceError(unknown(name, "rule or group", [*rules, *groups]))
+    return frozenset(ids)
+
+
+def unknown(name: str, what: str, known: Sequence[str]) -> str:
+    """That there is nothing of that name, with the nearest that there is."""
+    near = nearest(name, list(known))
+    meant = f"; did you mean {near!r}?" if near else ""
+    return f"there is no {what} {name!r}{meant} (preflight explain lists them)"
 
 
 class InForce:
@@ -24,7 +65,7 @@ class InForce:
     ----------
     profile : levels, settings and overrides.
     rules : every rule at hand by id.
-    select, ignore : ids; an empty ``select`` means all.
+    select, ignore : names of rules and groups; an empty ``select`` means all.
 
     Raises
     ------
@@ -34,13 +75,10 @@ class InForce:
     def __init__(
         self, profile: Profile, rules: Mapping[str, type[Rule]], select: Sequence[str], ignore: Sequence[str]
     ) -> None:
-        for id_ in (*select, *ignore):
-            if id_ in rules and rules[id_].by_engine:
-                raise ChoiceError(f"{id_!r} is always reported: it can be neither selected nor ignored")
         self._profile = profile
         self._rules = rules
-        self._select = frozenset(select)
-        self._ignore = frozenset(ignore)
+        self._select = rules_named(select, rules)
+        self._ignore = rules_named(ignore, rules)
 
     def judging(self, name: str) -> Iterator[Rule]:
         """The rules that judge the file of that name, with their settings and levels."""

@@ -319,11 +319,74 @@ def test_an_empty_choice_of_rules_is_no_choice(clean: Path, option: str, value: 
     assert option.encode() in done.stderr
 
 
-@pytest.mark.parametrize("rule", ["unreadable", "not-checked", "rule-failed"])
+@pytest.mark.parametrize("rule", ["unreadable", "not-checked", "rule-failed", "reading", "contours,reading"])
 def test_what_is_always_reported_cannot_be_ignored(clean: Path, rule: str) -> None:
     done = run("check", clean, "--ignore", rule)
     assert done.returncode == 2
     assert b"always reported" in done.stderr
+
+
+def test_a_group_is_selected_or_ignored_whole(faulty: Path) -> None:
+    assert run("check", faulty, "--ignore", "contours").returncode == 0
+    assert run("check", faulty, "--select", "steps,colours").returncode == 0
+    done = run("check", faulty, "--select", "contours", "--ignore", "corner-tight", "--format", "json")
+    report = json.loads(done.stdout)
+    (file,) = report["files"]
+    off = {one["rule"]: one["because"] for one in file["rules_off"]}
+    kept = {rule["id"] for rule in report["rules"]} - set(off)
+    assert done.returncode == 1
+    assert kept == {rule["id"] for rule in report["rules"] if rule["group"] == "contours"} - {"corner-tight"}
+    assert (off["corner-tight"], off["step-missing"]) == ("ignored", "not selected")
+
+
+@pytest.mark.parametrize("option", ["--select", "--ignore"])
+@pytest.mark.parametrize(
+    ("name", "near"), [("contour", "contours"), ("colors", "colours"), ("steps-open", None)]
+)
+def test_a_name_that_is_neither_rule_nor_group_names_the_nearest(
+    clean: Path, option: str, name: str, near: str | None
+) -> None:
+    done = run("check", clean, option, name)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert f"there is no rule or group {name!r}" in done.stderr.decode()
+    assert near is None or f"did you mean {near!r}?" in done.stderr.decode()
+
+
+@pytest.mark.parametrize("name", ["marks", "clearances"])
+def test_a_group_without_rules_selects_nothing_rather_than_all(clean: Path, name: str) -> None:
+    done = run("check", clean, "--select", name)
+    assert done.returncode == 2
+    assert f"there is no rule or group {name!r}".encode() in done.stderr
+
+
+def test_the_help_lists_formats_suffixes_and_groups_from_those_there_are() -> None:
+    told = " ".join(run("check", "--help").stdout.decode().split())
+    assert "What goes to stdout: html, json, text." in told
+    assert "(.html, .json)" in told
+    assert "all of a group (colours, contours, steps)" in told
+    assert "{known}" not in told
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("check", "tea-room.svg", "--profile", "a.toml", "--profile", "a.toml"),
+        ("check", "tea-room.svg", "--format", "json", "--format", "text"),
+        ("check", "tea-room.svg", "--fail-on", "note", "--fail-on", "error"),
+        ("check", "-", "--stdin-name", "a.svg", "--stdin-name", "b.svg"),
+        ("inspect", "tea-room.svg", "--format", "text", "--format", "text"),
+        ("explain", "--format", "json", "--format", "text"),
+        ("profile", "show", "--profile", "a.toml", "--profile", "b.toml"),
+        ("init", "-o", "x.toml", "--output", "y.toml"),
+    ],
+)
+def test_an_option_with_one_value_given_twice_is_refused(words: tuple[str, ...], clean: Path) -> None:
+    (clean.parent / "a.toml").write_text("")
+    done = run(*words, folder=clean.parent)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert b"is given 2 times" in done.stderr
+    assert f"Error: {words[-2]} is given".encode() in done.stderr
+    assert not list(clean.parent.glob("[xy].toml"))
 
 
 def test_files_under_different_profiles_are_told_with_their_folders(clean: Path) -> None:
@@ -352,7 +415,7 @@ def test_what_is_not_there_is_told(tmp_path: Path, words: tuple[str, ...]) -> No
 
 def test_a_rule_like_no_other_is_not_guessed_at(clean: Path) -> None:
     done = run("check", clean, "--select", "xyz")
-    assert b"there is no rule 'xyz'" in done.stderr
+    assert b"there is no rule or group 'xyz'" in done.stderr
     assert b"did you mean" not in done.stderr
 
 
