@@ -271,6 +271,7 @@ class Page(msgspec.Struct, frozen=True):
     size is sure (a px or unitless size is not). ``pixels_per_inch`` is what the program that drew it most
     likely counted; the geometry is at 96 all the same, as viewers show it. ``boxes`` holds all five of PDF
     (``media``, ``crop``, ``bleed``, ``trim``, ``art``), their defaults filled in; ``stated_boxes`` those the file states.
+    ``scale`` is how many times the size drawn the page is: a reader leaves it at 1, a Job sees the page at final size.
     """
 
     number: int
@@ -281,6 +282,7 @@ class Page(msgspec.Struct, frozen=True):
     boxes: dict[str, Box] = msgspec.field(default_factory=dict)
     pixels_per_inch: float = 96.0
     stated_boxes: tuple[str, ...] = ()
+    scale: float = 1.0
 
 
 class Artwork(msgspec.Struct, frozen=True, eq=False):

@@ -50,6 +50,7 @@ MILLIMETRES_PER_UNIT = {
 _LENGTH = r"""(?ix)\s*(?:(?P<whole>\d+(?:\.\d+)?|\.\d+)?\s*(?:(?<=\s)|(?<!\d))(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+)))
     \s*(?P<unit>[a-z"”″]+)?\s*"""
 _LENGTH_PATTERN = r"\d\s*(mm|cm|m|in|inch|inches|pt|pc|ft|[\"”″])\s*"
+_NUMBER = r"\d+(\.\d+)?"
 _SIZE = r"\s*(\d+(?:\.\d+)?)\s*((?:[kMG]i?)?B)\s*"
 _COLOUR = r"^#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})$"
 _BYTES = {"B": 1, "kB": 10**3, "MB": 10**6, "GB": 10**9, "kiB": 2**10, "MiB": 2**20, "GiB": 2**30}
@@ -111,6 +112,31 @@ def parse_speed(text: object) -> float:
     return speed
 
 
+def parse_scale(value: object) -> float:
+    """How many times the size drawn a thing is made at: ``10``, ``"1:10"`` (drawn at a tenth), ``"200 %"``.
+
+    Raises
+    ------
+    SettingError
+        Neither a number nor such a text, or a proportion that is not above zero.
+    """
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    if isinstance(value, str):
+        drawn, colon, made = value.partition(":")
+        try:
+            if colon:
+                return float(made) / float(drawn)
+            if value.rstrip().endswith("%"):
+                return float(value.rstrip().removesuffix("%")) / 100
+        except (ValueError, ZeroDivisionError):
+            pass  # told below, with what would do
+    raise SettingError(
+        f'{value!r} is not a scale; write how many times the size drawn it is made at, such as 10, "200 %", or '
+        '"1:10" for what is drawn at a tenth'
+    )
+
+
 def parse_size(text: object) -> int:
     """A size of data as bytes: ``"200 MB"`` (10⁶), ``"128 MiB"`` (2²⁰).
 
@@ -157,7 +183,7 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
 class Setting(msgspec.Struct, frozen=True):
     """One setting: what it takes, what it is unless told otherwise, and why.
 
-    ``unit`` is ``mm``, ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``%``, ``ΔE00``,
+    ``unit`` is ``mm``, ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``scale``, ``%``, ``ΔE00``,
     ``bytes``, ``flag``, ``choice``, ``text``, ``names``, ``colours`` or ``speeds``.
     """
 
@@ -185,6 +211,8 @@ class Setting(msgspec.Struct, frozen=True):
                 number = parse_speed(value)
             case "bytes":
                 number = parse_size(value)
+            case "scale":
+                number = parse_scale(value)
             case "flag":
                 return _expect(value, bool, "true or false")
             case "text":
@@ -257,6 +285,12 @@ class Setting(msgspec.Struct, frozen=True):
             "mm": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
             "mm/s": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
             "bytes": {"type": "string", "pattern": r"^\s*\d+(\.\d+)?\s*([kMG]i?)?B\s*$"},
+            "scale": {
+                "anyOf": [
+                    {"type": "number", "minimum": self.least},
+                    {"type": "string", "pattern": rf"^\s*{_NUMBER}\s*(:\s*{_NUMBER}|%)\s*$"},
+                ]
+            },
             "flag": {"type": "boolean"},
             "text": {"type": "string"},
             "choice": {"enum": list(self.choices)},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .settings import Basis, Setting, SettingsTable, choice, count, degrees, flag, mm, names, ratio
+from .settings import Basis, Setting, SettingsTable, choice, count, flag, mm, names
 
 __all__ = [
     "LEVELS",
@@ -35,9 +35,23 @@ def _optional(unit: str, example: Any, reason: str, basis: Basis = Basis.ASSUMPT
 class JobTable(SettingsTable):
     """How the artwork is to be made: final size, number, what is expected of it."""
 
-    scale = ratio(1.0, "artwork is drawn at final size unless told otherwise")
-    width = _optional("mm", 600.0, "final width of the page; none keeps the size the file says")
-    rotate = degrees(0.0, "quarter turns or any angle, clockwise, before laying out on the roll")
+    scale = _optional(
+        "scale",
+        10,
+        'how many times the size drawn it is made at, also "1:10" or "200 %"; none takes the size the file says, '
+        "which is then confirmed by nobody",
+        least=1e-4,
+    )
+    width = _optional(
+        "mm", 600.0, "final width of the page, instead of scale; none keeps the size the file says", least=0.1
+    )
+    rotate = Setting(
+        "degrees",
+        0.0,
+        "quarter turns or any angle, clockwise, as the copies lie on the roll",
+        Basis.ASSUMPTION,
+        -360.0,
+    )
     copies = count(1, "one copy unless more are asked for", least=1)
     spacing = mm(3.0, "0.125 in between pieces is customary on rolls and sheets", Basis.COMMON_PRACTICE)
     expects_cut = flag(True, "print-and-cut work has a cut line; false for jobs that are only printed")
