@@ -26,6 +26,7 @@ from preflight.profile.settings import (
     flag,
     mm,
     names,
+    points,
     ratio,
 )
 
@@ -53,6 +54,7 @@ __all__ = [
     "mm",
     "names",
     "page_sections",
+    "points",
     "ratio",
     "reference_of",
     "rounded_box",

@@ -198,8 +198,12 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     broken : why its geometry is incomplete or absent (path error, NaN …), or None.
     placed_size : images: (width, height) mm, along the edges of a turned one.
     pixel_size : images: (columns, rows), None if unknown. raster: images: how the pixels are held.
+    linked : images: the address of one whose content the file does not hold itself.
+    absent : images: a sentence that says why there are no pixels to print, or not all, where that is the file's fault.
     text : text objects: the characters.
     font_size : text objects: mm at the page's scale.
+    font : text objects: name of the font as the file has it, or None.
+    font_held : text objects: whether the file itself holds the font that draws the letters.
     waive : text of every ``data-preflight-waive`` in force, nearest first.
     """
 
@@ -227,6 +231,9 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     text: str | None = None
     font_size: float | None = None
     waive: tuple[str, ...] = ()
+    absent: str | None = None
+    font: str | None = None
+    font_held: bool = False
 
     @property
     def drawn(self) -> bool:

@@ -28,6 +28,7 @@ __all__ = [
     "nearest",
     "parse_length",
     "parse_size",
+    "points",
     "ratio",
     "show_length",
     "show_size",
@@ -183,7 +184,7 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
 class Setting(msgspec.Struct, frozen=True):
     """One setting: what it takes, what it is unless told otherwise, and why.
 
-    ``unit`` is ``mm``, ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``scale``, ``%``, ``ΔE00``,
+    ``unit`` is ``mm``, ``pt`` (held in mm, shown in points), ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``scale``, ``%``, ``ΔE00``,
     ``bytes``, ``flag``, ``choice``, ``text``, ``names``, ``colours`` or ``speeds``.
     """
 
@@ -205,7 +206,7 @@ class Setting(msgspec.Struct, frozen=True):
             The value is of the wrong kind or out of range.
         """
         match self.unit:
-            case "mm":
+            case "mm" | "pt":
                 number = parse_length(value)
             case "mm/s":
                 number = parse_speed(value)
@@ -248,6 +249,8 @@ class Setting(msgspec.Struct, frozen=True):
         match self.unit:
             case "mm":
                 return show_length(value)
+            case "pt":
+                return f"{value / MILLIMETRES_PER_UNIT['pt']:.9g} pt"
             case "bytes":
                 return show_size(value)
             case "mm/s" | "s" | "%":
@@ -270,7 +273,7 @@ class Setting(msgspec.Struct, frozen=True):
     def written(self, value: Any) -> Any:
         """The value as a profile writes it: lengths, sizes and speeds as texts with their unit."""
         match self.unit:
-            case "mm" | "mm/s" | "bytes":
+            case "mm" | "pt" | "mm/s" | "bytes":
                 return self.shown(value)
             case "names" | "colours":
                 return list(value)
@@ -283,6 +286,7 @@ class Setting(msgspec.Struct, frozen=True):
         """JSON Schema of the value as a profile writes it."""
         types: dict[str, dict[str, Any]] = {
             "mm": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
+            "pt": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
             "mm/s": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
             "bytes": {"type": "string", "pattern": r"^\s*\d+(\.\d+)?\s*([kMG]i?)?B\s*$"},
             "scale": {
@@ -319,6 +323,11 @@ def _expect(value: object, kind: Any, wanted: str) -> Any:
 def mm(default: Millimetres, reason: str, basis: Basis = Basis.ASSUMPTION, least: float = 0.0) -> Any:
     """A length setting; profiles write it as a string with a unit."""
     return Setting("mm", default, reason, basis, least)
+
+
+def points(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
+    """A length setting given and shown in points, as type and rules are; mm all the same for whoever reads it."""
+    return Setting("pt", default * MILLIMETRES_PER_UNIT["pt"], reason, basis)
 
 
 def degrees(default: Degrees, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:

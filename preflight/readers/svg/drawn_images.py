@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from preflight.artwork.model import Kind, NoteKind
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.images import ImageFacts, image_facts
@@ -19,18 +21,21 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
     facts = image_facts(target(entered.element), canvas.folder, context.limits)
     if facts.unmodelled:
         context.note(NoteKind.NOT_MODELLED, "image", facts.unmodelled, origin)
+    absent = facts.left
     if facts.broken:
-        message = f"{facts.broken[0].upper()}{facts.broken[1:]}."
-        context.note(NoteKind.FAULT, "image", message, origin)
-    box = _placed(canvas, entered, facts)
+        absent = f"{facts.broken[0].upper()}{facts.broken[1:]}."
+    if absent:
+        kind = NoteKind.FAULT if facts.broken else NoteKind.NOT_MODELLED
+        context.note(kind, "image", absent, origin)
+    placing = _placed(canvas, entered, facts)
     broken, placed, curve = facts.broken, None, context.curves.path("")
-    if box is None:
+    if placing is None:
         broken = broken or "the image has no size"
     else:
-        x0, y0, x1, y1 = box
-        curve = context.curves.box(x0, y0, x1, y1)
+        curve = context.curves.box(*placing.shown)
         a, b, c, d = entered.matrix[:4]
-        placed = ((x1 - x0) * (a * a + b * b) ** 0.5, (y1 - y0) * (c * c + d * d) ** 0.5)
+        width, height = placing.whole
+        placed = (width * (a * a + b * b) ** 0.5, height * (c * c + d * d) ** 0.5)
     canvas.add(
         entered,
         Kind.IMAGE,
@@ -40,10 +45,18 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
         placed_size=placed,
         pixel_size=facts.pixels,
         linked=facts.linked,
+        absent=absent,
     )
 
 
-def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> tuple[float, float, float, float] | None:
+class _Placing(NamedTuple):
+    """The box in which pixels show, and the size all of them would take up: more where the box slices some off."""
+
+    shown: tuple[float, float, float, float]
+    whole: tuple[float, float]
+
+
+def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> _Placing | None:
     """Where the pixels land, user units, by ``preserveAspectRatio``; None where there is no room."""
     value, element, style = canvas.context.value, entered.element, entered.style
     x, y = value(element, style, "x", "x") or 0.0, value(element, style, "y", "y") or 0.0
@@ -59,9 +72,9 @@ def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> tuple[float,
     if not width or not height or width < 0 or height < 0:
         return None
     if not facts.pixels or not all(facts.pixels):
-        return x, y, x + width, y + height
+        return _Placing((x, y, x + width, y + height), (width, height))
     box = ViewBox(0, 0, *facts.pixels)
     a, _, _, d, e, f = view_box_matrix(box, width, height, entered.attributes.get("preserveAspectRatio"))
     left, top = x + max(e, 0.0), y + max(f, 0.0)
     right, bottom = x + min(e + a * box.width, width), y + min(f + d * box.height, height)
-    return left, top, right, bottom
+    return _Placing((left, top, right, bottom), (a * box.width, d * box.height))

@@ -20,13 +20,15 @@ class ImageFacts(NamedTuple):
     """What is known of an image.
 
     ``pixels`` (columns, rows) or None; ``linked`` the address of one that is not embedded; ``broken`` why it
-    cannot be shown; ``unmodelled`` what the reader does not look into.
+    cannot be shown; ``left`` that it lies where it does not travel with the file, and is not opened; ``unmodelled``
+    what the reader does not look into.
     """
 
     pixels: tuple[int, int] | None = None
     linked: str | None = None
     broken: str | None = None
     unmodelled: str | None = None
+    left: str | None = None
 
 
 def image_facts(address: str | None, folder: Path | None, limits: Limits) -> ImageFacts:
@@ -44,7 +46,7 @@ def image_facts(address: str | None, folder: Path | None, limits: Limits) -> Ima
     shown = address[:200]
     parts = urlsplit(address)
     if parts.scheme or parts.netloc:
-        return ImageFacts(linked=shown, unmodelled=f"The image “{shown}” lies elsewhere and is not fetched.")
+        return ImageFacts(linked=shown, left=f"The image “{shown}” lies elsewhere and is not fetched.")
     if folder is None:
         return ImageFacts(
             linked=shown, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in."
@@ -103,7 +105,7 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
         return ImageFacts(linked=shown, broken=f"the linked image “{shown}” cannot be opened ({error})")
     if not inside:
         message = f"The image “{shown}” lies outside the file's folder and is not opened."
-        return ImageFacts(linked=shown, unmodelled=message)
+        return ImageFacts(linked=shown, left=message)
     if head.lstrip()[:5] in (b"<?xml", b"<svg ", b"<!DOC"):
         return ImageFacts(
             linked=shown, unmodelled=f"The drawing “{shown}” linked as an image is not looked into."

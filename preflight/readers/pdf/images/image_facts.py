@@ -60,6 +60,7 @@ class ImageFacts(msgspec.Struct):
     paint : what a rule can go by where its pixels are inks with names; `NO_PAINT` for all others.
     stencil : it is painted in the fill paint in force.
     linked : the file that holds its content, or None.
+    left : that its content is in another file, which is not opened, or None.
     broken : why it cannot be shown as meant, or None.
     faults, unmodelled : further sentences.
     """
@@ -69,6 +70,7 @@ class ImageFacts(msgspec.Struct):
     paint: Paint = NO_PAINT
     stencil: bool = False
     linked: str | None = None
+    left: str | None = None
     broken: str | None = None
     faults: list[str] = msgspec.field(default_factory=list)
     unmodelled: list[str] = msgspec.field(default_factory=list)
@@ -221,7 +223,7 @@ def _further(holder: Any, facts: ImageFacts) -> None:
     if file is not None and isinstance(holder, pikepdf.Stream):
         name = str(entry(file, "/UF") or entry(file, "/F") or file)[:200]
         facts.linked = name
-        facts.unmodelled.append(f"The content of an image is kept in the file “{name}”, which is not opened.")
+        facts.left = f"The content of an image is kept in the file “{name}”, which is not opened."
     if entry(holder, "/OPI") is not None:
         facts.unmodelled.append(
             "An image stands for a finer one that is put in its place when printed (OPI)."

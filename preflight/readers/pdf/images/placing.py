@@ -30,6 +30,8 @@ _KEYS = {
 }
 """Short keys of inline images: ISO 32000-1, table 93."""
 
+_STEPS = 16
+"""What looking at an inline image takes; one that has a name is looked at once."""
 _LARGEST = 1e15
 """Numbers that PDF objects hold; what is larger means nothing in an image."""
 
@@ -58,6 +60,7 @@ def draw_inline_image(run: Interpreter, keys: dict[str, Any], data: bytes) -> No
     data : its bytes, packed as they are.
     """
     resources = run.frame.resources
+    run.context.workload.take(_STEPS)
     facts = image_facts(
         _spelt_out(keys),
         lambda: data,
@@ -101,6 +104,11 @@ def _place(run: Interpreter, facts: ImageFacts) -> None:
         broken = broken or "the image has no size"
     if broken is not None:
         context.fault("image", f"{broken[0].upper()}{broken[1:]}.")
+    absent = facts.left
+    if facts.broken is not None:
+        absent = f"{facts.broken[0].upper()}{facts.broken[1:]}."
+    elif absent is not None:
+        context.not_modelled("image", absent)
     for message in facts.faults:
         context.fault("image", f"{message}.")
     for message in facts.unmodelled:
@@ -114,4 +122,5 @@ def _place(run: Interpreter, facts: ImageFacts) -> None:
         linked=facts.linked,
         raster=facts.raster,
         broken=broken,
+        absent=absent,
     )

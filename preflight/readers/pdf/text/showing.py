@@ -52,6 +52,7 @@ def show_text(run: Interpreter, position: TextPosition, pieces: list[bytes | flo
     pieces : strings of character codes, and numbers to step back by, in thousandths of text space.
     """
     text = run.state.text
+    run.context.workload.take(sum(len(piece) for piece in pieces if isinstance(piece, bytes)) // 2)
     font = run.lettering.fonts.font_of(text.font, run.context)
     placed, end = _placed(font, text, pieces)
     base = multiplied(run.state.matrix, position.matrix)
@@ -132,6 +133,8 @@ def _draw(
         canvas.stroke(run.state) if mode in _STROKED else _NO_STROKE,
         text=characters,
         font_size=font_size(text, base),
+        font=font.name,
+        font_held=font.has_outlines if visible else font.holds_program,
     )
     canvas.hidden = hidden
     if mode >= _CLIPPING:

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 __all__ = ["GlyphPainting", "show_type3"]
 
+_STEPS = 8
+"""What drawing a glyph takes beside its content."""
 _DEEPEST = 40
 """Streams inside one another, as for forms."""
 
@@ -35,13 +37,14 @@ class GlyphPainting(msgspec.Struct):
     ----------
     fill, stroke : of the text.
     uncoloured : the glyph is a shape only (``d1``), painted in these.
-    text, font_size : of the glyph.
+    text, font_size, font : of the glyph; the name of the font.
     """
 
     fill: Paint
     stroke: Paint
     text: str | None
     font_size: float | None
+    font: str
     uncoloured: bool = False
 
     def painted(
@@ -55,7 +58,8 @@ class GlyphPainting(msgspec.Struct):
         raster = facts.get("raster")
         if kind is Kind.PATH or (raster is not None and raster.mask == "stencil"):
             kind = Kind.TEXT
-        return kind, fill, stroke, facts | {"text": self.text, "font_size": self.font_size}
+        told = {"text": self.text, "font_size": self.font_size, "font": self.font, "font_held": True}
+        return kind, fill, stroke, facts | told
 
 
 def show_type3(run: Interpreter, font: Type3Font, placed: list[PlacedGlyph], base: Matrix) -> None:
@@ -70,7 +74,7 @@ def show_type3(run: Interpreter, font: Type3Font, placed: list[PlacedGlyph], bas
             continue
         to_page = (text.size * text.horizontal_scale, 0.0, 0.0, text.size, one.x, one.y + text.rise)
         matrix = multiplied(multiplied(base, to_page), font.matrix)
-        painting = GlyphPainting(run.state.fill, run.state.stroke, one.glyph.text, size)
+        painting = GlyphPainting(run.state.fill, run.state.stroke, one.glyph.text, size, font.name)
         _draw(run, font, procedure, matrix, painting, number)
 
 
@@ -94,6 +98,7 @@ def _draw(
         run.context.not_modelled("font", message, once=True)
         return
     run.expansion.enter({}, "")
+    run.context.workload.take(_STEPS)
     outer, state, lettering, paths = run.frame, run.state, run.lettering, run.canvas.paths
     around = lettering.painting
     pending, paths.pending = paths.pending, []

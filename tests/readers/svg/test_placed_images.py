@@ -1,0 +1,68 @@
+"""Size and resolution of placed images in SVG, and those whose pixels are not there."""
+
+import base64
+import io
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from preflight.artwork import Artwork, Object
+from preflight.readers.limits import Limits
+from preflight.readers.svg.read import read
+
+
+def picture(columns: int, rows: int) -> str:
+    held = io.BytesIO()
+    Image.new("RGB", (columns, rows), "#0b4f6c").save(held, "PNG")
+    return f"data:image/png;base64,{base64.b64encode(held.getvalue()).decode()}"
+
+
+def page(body: str, folder: Path | None = None) -> Artwork:
+    text = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">{body}</svg>'
+    )
+    return read(text.encode(), "a.svg", Limits(), folder)[0]
+
+
+def only(body: str, folder: Path | None = None) -> Object:
+    (one,) = page(body, folder).objects
+    return one
+
+
+@pytest.mark.parametrize(
+    ("fit", "across"),
+    [
+        ("none", (100 / 20 * 25.4, 50 / 20 * 25.4)),
+        # All of it within 20 mm × 20 mm: 20 mm across for 100 columns.
+        ("xMidYMid meet", (127.0, 127.0)),
+        # It covers 20 mm × 20 mm: 50 rows in 20 mm, the rest of the columns is sliced off.
+        ("xMidYMid slice", (63.5, 63.5)),
+    ],
+)
+def test_pixels_per_inch_of_what_fits_and_of_what_is_sliced(fit: str, across: tuple[float, float]) -> None:
+    href = picture(100, 50)
+    one = only(f'<image href="{href}" x="5" y="5" width="20" height="20" preserveAspectRatio="{fit}"/>')
+    assert one.pixels_per_inch == pytest.approx(across, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "href", ["gone.png", "http://harbour.invalid/boat.png", "//harbour.invalid/boat.png", "../boat.png"]
+)
+def test_an_image_that_does_not_travel_with_the_file_is_absent(href: str, tmp_path: Path) -> None:
+    inner = tmp_path / "inner"
+    inner.mkdir()
+    artwork = page(f'<image href="{href}" width="20" height="20"/>', inner)
+    (one,) = artwork.objects
+    assert one.linked == href
+    assert one.absent is not None and one.absent in [note.message for note in artwork.notes]
+
+
+@pytest.mark.parametrize("href", ["", "data:image/png;base64", "data:image/png;base64,AAAA"])
+def test_an_image_without_pixels_is_absent(href: str) -> None:
+    assert only(f'<image href="{href}" width="20" height="20"/>').absent
+
+
+def test_an_image_that_is_there_is_not_absent_and_a_folder_that_is_not_known_is_no_fault() -> None:
+    assert only(f'<image href="{picture(2, 2)}" width="20" height="20"/>').absent is None
+    assert only('<image href="boat.png" width="20" height="20"/>').absent is None
