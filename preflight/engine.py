@@ -8,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 
-from preflight.artwork import Origin
+from preflight.artwork import Artwork, Origin
 from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
@@ -105,7 +105,7 @@ class Engine:
         reader: Reader | None = None
         try:
             reader = self._reader_of(data, name)
-            artworks = reader.read(data, name, self._limits(), folder)
+            artworks = self._at_final_size(reader.read(data, name, self._limits(), folder))
         except Unreadable as problem:
             return Checked(_unreadable(name, digest, reader, problem))
         except Exception as error:  # our bug on a stranger's file must not take the others down
@@ -146,8 +146,30 @@ class Engine:
         Unreadable
         """
         reader = self._reader_of(data, name)
-        artworks = reader.read(data, name, self._limits(), folder)
+        artworks = self._at_final_size(reader.read(data, name, self._limits(), folder))
         return reader.format, tuple(Job(artwork, self.profile) for artwork in artworks)
+
+    def _at_final_size(self, artworks: Sequence[Artwork]) -> Sequence[Artwork]:
+        """The pages as large as the job makes them: before any distance is judged.
+
+        Raises
+        ------
+        Unreadable
+        """
+        job = self.profile.job
+        if job.scale is None and job.width is None:
+            return artworks
+        from preflight.job.final_size import FinalSizeError, at_final_size, final_factor
+
+        made = []
+        for one in artworks:
+            try:
+                factor = final_factor(one.page, job.scale, job.width, self.profile.limits.coordinate)
+            except FinalSizeError as problem:
+                mend = "State another scale or width: on the command line, or under [job] in the profile."
+                raise Unreadable(str(problem), f"page {one.page.number}", mend) from None
+            made.append(at_final_size(one, factor))
+        return made
 
     def _limits(self) -> Limits:
         return Limits.of(self.profile.limits.values())
@@ -268,6 +290,7 @@ def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
     return PageReport(
         number=page.number,
         size_mm=(round(page.width, 4), round(page.height, 4)),
+        scale=round(page.scale, 9),
         findings=tuple(findings),
         # Last, when all that is asked of the page has been asked.
         not_checked=tuple(_not_checked(job)),

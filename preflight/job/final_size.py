@@ -16,7 +16,7 @@ class FinalSizeError(ValueError):
     """The page cannot be brought to the size asked for; the message says why."""
 
 
-def final_factor(page: Page, scale: float | None, width: float | None) -> float:
+def final_factor(page: Page, scale: float | None, width: float | None, most: float) -> float:
     """How many times the size drawn a page is made at.
 
     Parameters
@@ -24,20 +24,24 @@ def final_factor(page: Page, scale: float | None, width: float | None) -> float:
     page : as it is drawn.
     scale : the factor itself, None where none is stated.
     width : mm, the final width of the page, None where none is stated; the height follows.
+    most : mm; a page that is brought to a larger size is refused, as lengths beyond it are taken for faults.
 
     Raises
     ------
     FinalSizeError
-        The page is not wide enough to be brought to a width, or too small or too large for the numbers here.
+        The page has no width to be brought to another, or would become too large.
     """
-    if width is None:
-        factor = 1.0 if scale is None else scale
-    elif page.width > 0.0:
-        factor = width / page.width
-    else:
-        raise FinalSizeError("the page is drawn without a width, so it cannot be brought to one")
-    if not math.isfinite(factor) or factor <= 0.0 or not math.isfinite(factor * max(page.width, page.height)):
-        raise FinalSizeError(f"the page is drawn {page.width:g} mm wide, out of all proportion to what is asked")
+    if scale is None and width is None:
+        return 1.0
+    if width is not None and page.width <= 0.0:
+        raise FinalSizeError("The page is drawn without a width, so it cannot be brought to one")
+    factor = width / page.width if width is not None else scale or 1.0
+    longer = factor * max(page.width, page.height)
+    if not math.isfinite(longer) or (factor > 1.0 and longer > most):
+        drawn = f"{page.width:.6g} × {page.height:.6g} mm"
+        raise FinalSizeError(
+            f"The page is drawn {drawn} and asked for {factor:.4g} times as large, which is more than {most:g} mm"
+        )
     return factor
 
 

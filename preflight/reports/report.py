@@ -65,13 +65,17 @@ class Production(msgspec.Struct, frozen=True):
 
 
 class PageReport(msgspec.Struct, frozen=True, kw_only=True):
-    """One page: findings worst first, then by place; what was not checked; figures."""
+    """One page: findings worst first, then by place; what was not checked; figures.
+
+    Every length and place is at final size; ``scale`` is how many times the size drawn that is.
+    """
 
     number: int
     size_mm: tuple[float, float]
     findings: tuple[Finding, ...] = ()
     not_checked: tuple[NotChecked, ...] = ()
     production: Production = Production()
+    scale: float = 1.0
 
 
 class RuleOff(msgspec.Struct, frozen=True, kw_only=True):

@@ -27,6 +27,7 @@ def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
         "findings",
         "not_checked",
         "production",
+        "scale",
     ]
     assert list(document["files"][0]["pages"][0]["findings"][0]) == [
         "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm", "objects", "measured", "fix",
