@@ -361,16 +361,27 @@ def _engine(
 ) -> Engine:
     from preflight.engine import Engine
     from preflight.in_force import ChoiceError
-    from preflight.plugins import PluginError, Plugins
     from preflight.profile import ProfileError
 
     try:
         chosen = _profile(files, profile_path)
-        plugins = Plugins(chosen.plugins.required, chosen.plugins.rule_files)
-        plugins.ask_all()
+        plugins = _plugins_of(chosen)
         return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
-    except (ProfileError, PluginError, ChoiceError) as error:
+    except (ProfileError, ChoiceError) as error:
         fail(str(error))
+
+
+def _plugins_of(profile: Profile) -> Plugins:
+    """The plug-ins installed and those that the profile asks for, each asked for all it brings."""
+    from preflight.plugins import PluginError, Plugins
+
+    try:
+        plugins = Plugins(profile.plugins.required, profile.plugins.rule_files)
+        plugins.ask_all()
+    except PluginError as error:
+        place = profile.origins.get(error.key or "")
+        fail(f"{place}: {error.key}: {error}" if place else str(error))
+    return plugins
 
 
 def _profile(files: Sequence[str], explicit: Path | None) -> Profile:

@@ -8,7 +8,7 @@ from functools import cached_property
 from importlib import import_module
 from operator import attrgetter
 from pathlib import Path
-from typing import Any
+from typing import Any, Final, Literal
 
 import msgspec
 import pluggy
@@ -53,7 +53,16 @@ class Hooks:
 
 
 class PluginError(Exception):
-    """A required plug-in cannot be loaded, or two plug-ins bring the same name."""
+    """A required plug-in cannot be loaded, or two plug-ins bring the same name.
+
+    ``key`` is the key of the profile that asks for it, None where no profile does.
+    """
+
+    def __init__(
+        self, message: str, key: Literal["plugins.required", "plugins.rule_files"] | None = None
+    ) -> None:
+        self.key = key
+        super().__init__(message)
 
 
 class Failure(msgspec.Struct, frozen=True):
@@ -131,7 +140,8 @@ class Plugins:
         told = str(error) if isinstance(error, PluginError) else f"{type(error).__name__}: {error}"
         if name in self._required:
             raise PluginError(
-                f"plug-in {name!r} is required and does not work with {HOST} {self.version}: {told}"
+                f"plug-in {name!r} is required and does not work with {HOST} {self.version}: {told}",
+                None if self._points[name].distribution == HOST else "plugins.required",
             ) from error
         self.failures.append(Failure(f"{name} {self._points[name].version}", told))
 
@@ -152,7 +162,9 @@ class Plugins:
         for rule in self._house_rules:
             if brought.setdefault(rule.id, rule) is not rule:
                 where = brought[rule.id].__module__
-                raise PluginError(f"house rule {rule.id!r} has the id of a rule in {where}: rename it")
+                raise PluginError(
+                    f"house rule {rule.id!r} has the id of a rule in {where}: rename it", _RULE_FILES
+                )
         return dict(sorted(brought.items()))
 
     @cached_property
@@ -202,8 +214,12 @@ def _refuse_missing(required: Sequence[str], found: Sequence[EntryPoint]) -> Non
     for name in required:
         if name not in known:
             near = nearest(name, sorted(known))
-            mend = f"; did you mean {near!r}?" if near else ""
-            raise PluginError(f"plug-in {name!r}, required by the profile, is not installed{mend}")
+            mend = f"did you mean {near!r}?" if near else "install it, or take it out"
+            told = f"plug-in {name!r}, required by the profile, is not installed; {mend}"
+            raise PluginError(told, "plugins.required")
+
+
+_RULE_FILES: Final = "plugins.rule_files"
 
 
 def _rules_of_file(path: Path) -> list[type[Rule]]:
@@ -211,14 +227,18 @@ def _rules_of_file(path: Path) -> list[type[Rule]]:
 
     spec = importlib.util.spec_from_file_location(f"preflight_house_{path.stem}", path)
     if spec is None or spec.loader is None or not path.is_file():
-        raise PluginError(f"{path}: the rule file named in the profile is not a Python file that can be read")
+        raise PluginError(
+            f"{path}: the rule file named in the profile is not a Python file that can be read; name one",
+            _RULE_FILES,
+        )
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module
     try:
         spec.loader.exec_module(module)
     except Exception as error:
         raise PluginError(
-            f"{path}: the rule file cannot be loaded: {type(error).__name__}: {error}"
+            f"{path}: the rule file cannot be loaded: {type(error).__name__}: {error}; mend the file",
+            _RULE_FILES,
         ) from error
     rules = [
         value
@@ -229,12 +249,15 @@ def _rules_of_file(path: Path) -> list[type[Rule]]:
         and value.__module__ == spec.name
     ]
     if not rules:
-        raise PluginError(f"{path}: the rule file holds no class derived from preflight.rule.Rule")
+        raise PluginError(
+            f"{path}: the rule file holds no class derived from preflight.rule.Rule; write one, or take it out",
+            _RULE_FILES,
+        )
     for rule in rules:
         try:
             page_sections(rule)
         except ValueError as error:
-            raise PluginError(f"{path}: {error}") from None
+            raise PluginError(f"{path}: {error}", _RULE_FILES) from None
     return rules
 
 

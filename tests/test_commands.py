@@ -263,6 +263,29 @@ def test_a_wrong_key_in_the_profile_names_file_key_and_nearest(clean: Path) -> N
         assert word in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("key", "value", "told"),
+    [
+        ("required", "['preflight_rulez']", "did you mean 'preflight_rules'?"),
+        ("required", "['harbour-office']", "install it, or take it out"),
+        ("rule_files", "['house.py']", "the rule file holds no class"),
+        ("rule_files", "['broken.py']", "NameError"),
+    ],
+)
+def test_a_plugin_that_the_profile_asks_for_in_vain_is_told_with_file_line_and_key(
+    clean: Path, key: str, value: str, told: str
+) -> None:
+    profile = clean.with_name("preflight.toml")
+    profile.write_text(f"[plugins]\n{key} = {value}\n")
+    clean.with_name("house.py").write_text("class Nothing: pass\n")
+    clean.with_name("broken.py").write_text("absent\n")
+    done = run("check", clean)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert f"{profile}:2: plugins.{key}: " in done.stderr.decode()
+    assert told in done.stderr.decode()
+    assert b"Traceback" not in done.stderr
+
+
 @pytest.mark.parametrize("what", ["report", "profile"])
 def test_schema_prints_a_json_schema(what: str) -> None:
     import jsonschema

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 __all__ = ["ProfileError"]
 
 
 class ProfileError(ValueError):
-    """A profile that cannot be used; the message names the file, the key and the mend.
+    """A profile that cannot be used; the message names the file, the line, the key and the mend.
 
     Attributes
     ----------
-    file : the profile's file, None for none in particular.
+    place : the profile's file and the line in it (``preflight.toml:3``), None for no file in particular.
     key : the dotted key at fault, None for the file as a whole.
     """
 
-    def __init__(self, message: str, file: Path | None = None, key: str | None = None) -> None:
-        self.file = file
+    def __init__(self, message: str, place: str | None = None, key: str | None = None) -> None:
+        self.place = place
         self.key = key
-        places = [str(place) for place in (file, key) if place is not None]
-        super().__init__(": ".join([*places, message]))
+        super().__init__(": ".join([*(part for part in (place, key) if part is not None), message]))

@@ -121,7 +121,9 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
             A file that the profile names cannot be read.
         """
         values = dict(self.effective())
-        values |= {key: [_content_digest(key, path) for path in self._files(key)] for key in FILE_KEYS}
+        for key in FILE_KEYS:
+            place = self.origins.get(key, self.name)
+            values[key] = [_content_digest(key, path, place) for path in self._files(key)]
         return "sha256:" + hashlib.sha256(msgspec.json.encode(values, order="sorted")).hexdigest()
 
     def _files(self, key: str) -> tuple[Path, ...]:
@@ -182,37 +184,44 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
             A rule or setting that does not exist, with the nearest that does; a value it cannot take.
         """
         for id_, chosen in self.rules.items():
-            where = self.origins.get(f"rules.{id_}", self.name)
+            table = f"rules.{id_}"
             if id_ not in rules:
-                raise ProfileError(f"{where}: [rules.{id_}]: there is no such rule{_meant(id_, list(rules))}")
-            _choosable(rules[id_], f"{where}: [rules.{id_}]")
+                raise self._error(table, f"there is no such rule; {_meant(id_, rules)}")
+            if _always(rules[id_]):
+                raise self._error(table, _ALWAYS)
             try:
                 rules[id_].Settings.parsed(dict(chosen.raw))
             except SettingError as error:
-                raise ProfileError(f"{where}: [rules.{id_}] {error}") from None
-        for one in self.overrides:
+                raise self._error(f"{table}.{error.setting}", error.told) from None
+        for number, one in enumerate(self.overrides):
             for id_ in one.rules:
+                key = f"overrides.{number}.rules"
                 if id_ not in rules:
-                    raise ProfileError(
-                        f"{one.file}: [[overrides]] rules: there is no rule {id_!r}{_meant(id_, list(rules))}"
-                    )
-                _choosable(rules[id_], f"{one.file}: [[overrides]] rules: {id_!r}")
+                    raise self._error(key, f"there is no rule {id_!r}; {_meant(id_, rules)}")
+                if _always(rules[id_]):
+                    raise self._error(key, f"{id_!r}: {_ALWAYS}")
+
+    def _error(self, key: str, message: str) -> ProfileError:
+        """What is wrong with a key of the profile's files. Which override it is, the line tells."""
+        shown = "overrides.rules" if key.startswith("overrides.") else key
+        return ProfileError(message, self.origins.get(key, self.name), shown)
 
 
-def _content_digest(key: str, path: Path) -> str:
+def _content_digest(key: str, path: Path, place: str) -> str:
     try:
         return hashlib.sha256(path.read_bytes()).hexdigest()
     except OSError as error:
-        raise ProfileError(f"{path}: named by {key}, cannot be read: {error.strerror or error}") from None
+        told = f"{path} cannot be read: {error.strerror or error}; make it readable, or take it out"
+        raise ProfileError(told, place, key) from None
 
 
-def _choosable(rule: RuleClass, where: str) -> None:
-    if getattr(rule, "by_engine", False):
-        raise ProfileError(
-            f"{where}: it is always reported, and at its own level; take it out of the profile"
-        )
+_ALWAYS = "it is always reported, and at its own level; take it out of the profile"
 
 
-def _meant(name: str, known: list[str]) -> str:
-    near = nearest(name, known)
-    return f"; did you mean {near!r}?" if near else ""
+def _always(rule: RuleClass) -> bool:
+    return bool(getattr(rule, "by_engine", False))
+
+
+def _meant(name: str, known: Mapping[str, RuleClass]) -> str:
+    near = nearest(name, list(known))
+    return f"did you mean {near!r}?" if near else "preflight explain lists them"

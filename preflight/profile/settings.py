@@ -67,7 +67,18 @@ class Basis(StrEnum):
 
 
 class SettingError(ValueError):
-    """A value that a setting cannot take; the message says why and what would do."""
+    """A value that a setting cannot take; the message says why and what would do.
+
+    Attributes
+    ----------
+    told : the message without the setting.
+    setting : the setting's name in its table, None where the value stands alone.
+    """
+
+    def __init__(self, told: str, setting: str | None = None) -> None:
+        self.told = told
+        self.setting = setting
+        super().__init__(told if setting is None else f"{setting}: {told}")
 
 
 def parse_length(text: object) -> Millimetres:
@@ -229,7 +240,8 @@ class Setting(msgspec.Struct, frozen=True):
                 number = _expect(value, int, 'a whole number or "auto"')
             case "choice":
                 if value not in self.choices:
-                    raise SettingError(f"{value!r} is none of {', '.join(self.choices)}")
+                    told = ", ".join(f'"{choice}"' for choice in self.choices)
+                    raise SettingError(f"{value!r} is not to be chosen; write one of {told}")
                 return value
             case "names":
                 texts = _expect(value, list, 'a list of names, such as ["kiss cut"]')
@@ -238,8 +250,11 @@ class Setting(msgspec.Struct, frozen=True):
                 number = _expect(value, int, "a whole number")
             case _:
                 number = float(_expect(value, (int, float), "a number"))
-        if not math.isfinite(number) or number < self.least:
-            raise SettingError(f"{value!r} is below the least that makes sense, {self.shown(self.least)}")
+        if not math.isfinite(number):
+            raise SettingError(f"{value!r} is no finite number; write one")
+        if number < self.least:
+            least = self.shown(self.least)
+            raise SettingError(f"{value!r} is below the least that makes sense, {least}; write that or more")
         return number
 
     def shown(self, value: Any) -> str:
@@ -316,7 +331,7 @@ class Setting(msgspec.Struct, frozen=True):
 
 def _expect(value: object, kind: Any, wanted: str) -> Any:
     if (isinstance(value, bool) and kind is not bool) or not isinstance(value, kind):
-        raise SettingError(f"{value!r} is not {wanted}")
+        raise SettingError(f"{value!r} is not {wanted}; write that")
     return value
 
 
@@ -378,7 +393,7 @@ class SettingsTable:
             near = nearest(unknown[0], list(self._fields))
             known = ", ".join(self._fields) or "none: this rule has no settings"
             told = f"did you mean {near!r}?" if near else f"known settings: {known}"
-            raise SettingError(f"unknown setting {unknown[0]!r}; {told}")
+            raise SettingError(f"unknown setting; {told}", unknown[0])
         for name, setting in self._fields.items():
             object.__setattr__(self, name, values.get(name, setting.default))
 
@@ -409,5 +424,5 @@ class SettingsTable:
             try:
                 values[name] = value if setting is None else setting.parsed(value)
             except SettingError as error:
-                raise SettingError(f"{name}: {error}") from None
+                raise SettingError(str(error), name) from None
         return cls(**values)

@@ -59,8 +59,6 @@ def _shown(value: Any) -> str:
 
 
 def _origin(profile: Profile, key: str, setting: Setting | None) -> str:
-    if key.startswith("overrides."):
-        return f"from {profile.overrides[int(key.removeprefix('overrides.'))].file}"
     if key in profile.origins:
         return f"from {profile.origins[key]}"
     return "default" if setting is None else f"default ({setting.basis}: {setting.reason})"

@@ -70,80 +70,159 @@ def test_extends_lays_the_nearer_over_the_farther(tmp_path: Path) -> None:
 def test_a_circle_of_profiles_is_refused(tmp_path: Path) -> None:
     written(tmp_path, 'extends = "b.toml"\n', "a.toml")
     written(tmp_path, 'extends = "a.toml"\n', "b.toml")
-    with pytest.raises(ProfileError, match="circle"):
+    with pytest.raises(ProfileError, match=r"b\.toml:1: extends: .*circle"):
         load(None, tmp_path / "a.toml")
 
 
 ERRORS = [
-    ("[jbo]\n", ["jbo", "job"]),
-    ("[job]\nspacng = '3 mm'\n", ["job.spacng", "job.spacing"]),
-    ("[job]\nspacing = 3\n", ["job.spacing", "unit"]),
-    ("[job]\nspacing = '3 furlongs'\n", ["job.spacing", "unknown unit"]),
-    ("[job]\nspacing = '-3 mm'\n", ["job.spacing", "below"]),
-    ("[job]\ncopies = 0\n", ["job.copies", "1"]),
-    ("[job]\ncopies = true\n", ["job.copies", "whole number"]),
-    ("[job]\nscale = nan\n", ["job.scale"]),
-    ("[job]\nexpects_cut = 'yes'\n", ["job.expects_cut", "true or false"]),
-    ("job = 3\n", ["job", "not a table"]),
-    ("[cutter]\nspeed = { Cuting = '200 mm/s' }\n", ["cutter.speed.Cuting", "'Cutting'"]),
-    ("[cutter]\nspeed = { Cutting = '200 mm' }\n", ["cutter.speed", "mm/s"]),
-    ("[limits]\nfile_size = 200\n", ["limits.file_size", "MB"]),
-    ("[marks]\ncount = 'some'\n", ["marks.count", "auto"]),
-    ("[output]\nrendering_intent = 'perceptual'\n", ["output.rendering_intent", "relative colorimetric"]),
-    ("[steps.PartialCuting]\nnames = ['x']\n", ["steps.PartialCuting", "'PartialCutting'"]),
-    ("[steps.Cutting]\nnames = 'kiss'\n", ["steps.Cutting.names", "list"]),
-    ("[steps.Cutting]\nstrokes = ['red']\n", ["steps.Cutting.strokes", "red"]),
-    ("[steps.Cutting]\nlevel = 'off'\n", ["steps.Cutting.level"]),
-    ("[steps.Cutting]\nname = ['x']\n", ["steps.Cutting.name", "steps.Cutting.names"]),
+    ("[jbo]\n", 1, "jbo", ["did you mean job?"]),
+    ("[job]\nspacng = '3 mm'\n", 2, "job.spacng", ["job.spacing"]),
+    ("[job]\nspacing = 3\n", 2, "job.spacing", ["unit"]),
+    ("[job]\nspacing = '3 furlongs'\n", 2, "job.spacing", ["unknown unit"]),
+    ("[job]\n\nspacing = '-3 mm'\n", 3, "job.spacing", ["below", "or more"]),
+    ("[job]\ncopies = 0\n", 2, "job.copies", ["1"]),
+    ("[job]\ncopies = true\n", 2, "job.copies", ["whole number"]),
+    ("[job]\nscale = nan\n", 2, "job.scale", ["finite"]),
+    ("[job]\nexpects_cut = 'yes'\n", 2, "job.expects_cut", ["true or false"]),
+    ("job = 3\n", 1, "job", ["not a table"]),
+    ("[cutter]\nspeed = { Cuting = '200 mm/s' }\n", 2, "cutter.speed.Cuting", ["'Cutting'"]),
+    ("[cutter.speed]\nCutting = '9 mm/s'\nCuting = '9 mm/s'\n", 3, "cutter.speed.Cuting", ["'Cutting'"]),
+    ("[cutter]\nspeed = { Cutting = '200 mm' }\n", 2, "cutter.speed", ["mm/s"]),
+    ("[limits]\nfile_size = 200\n", 2, "limits.file_size", ["MB"]),
+    ("[marks]\ncount = 'some'\n", 2, "marks.count", ["auto"]),
+    ("[output]\nrendering_intent = 'perceptual'\n", 2, "output.rendering_intent", ["relative colorimetric"]),
+    ("[steps.PartialCuting]\nnames = ['x']\n", 1, "steps.PartialCuting", ["'PartialCutting'"]),
+    ("[steps]\nCutting = 3\n", 2, "steps.Cutting", ["[steps.Cutting]"]),
+    ("[steps.Cutting]\nnames = 'kiss'\n", 2, "steps.Cutting.names", ["list"]),
+    ("[steps.Cutting]\nstrokes = 'red'\n", 2, "steps.Cutting.strokes", ["#e69f00"]),
+    ("[steps.Cutting]\nnames = ['x']\nstrokes = ['red']\n", 3, "steps.Cutting.strokes", ["red", "#e69f00"]),
+    ("[steps.Cutting]\nlevel = 'off'\n", 2, "steps.Cutting.level", ["[rules.ID]"]),
+    ("[steps.Cutting]\nnames = ['x']\nlevel = 'bad'\n", 3, "steps.Cutting.level", ["error, warning, note"]),
+    ("steps = { Cutting = { level = 3 } }\n", 1, "steps.Cutting.level", ["error, warning, note"]),
+    ("[steps.Cutting]\nname = ['x']\n", 2, "steps.Cutting.name", ["steps.Cutting.names"]),
     (
         "[steps.Cutting]\nnames = ['Harbour']\n[marks]\nnames = ['harbour']\n",
-        ["marks.names", "steps.Cutting"],
+        4,
+        "marks.names",
+        ["steps.Cutting.names", "preflight.toml:2", "one place"],
     ),
-    ("[marks]\nnames = ['Creasing']\n", ["marks.names", "steps.Creasing"]),
-    ("[rules.contour-open]\nlevel = 'fatal'\n", ["rules.contour-open.level", "fatal"]),
-    ("rules = 1\n", ["rules", "not a table"]),
-    ("overrides = 1\n", ["overrides"]),
-    ("[[overrides]]\nfiles = ['*']\nrules = ['contour-open']\n", ["reason"]),
-    ("[[overrides]]\nfiles = ['*']\nrules = ['x']\nreason = ' '\n", ["reason"]),
-    ("[[overrides]]\nfiles = []\nrules = ['x']\nreason = 'y'\n", ["files"]),
-    ("extends = 'absent.toml'\n", ["absent.toml"]),
-    ("extends = 1\n", ["extends"]),
-    ("[job\n", ["line 1"]),
+    ("[marks]\nnames = ['Creasing']\n", 2, "marks.names", ["steps.Creasing", "one place"]),
+    ("[rules.contour-open]\nlevel = 'fatal'\n", 2, "rules.contour-open.level", ["fatal", "write one of"]),
+    ("rules = 1\n", 1, "rules", ["not a table"]),
+    ("overrides = 1\n", 1, "overrides", ["[[overrides]]"]),
+    ("[[overrides]]\nfiles = ['*']\nrules = ['contour-open']\n", 1, "overrides.reason", ["say why"]),
+    (
+        "[[overrides]]\nfiles=['*']\nrules=['x']\nreason='y'\n"
+        "[[overrides]]\nfiles=['*']\nrules=['x']\nreason=' '\n",
+        8,
+        "overrides.reason",
+        ["say why"],
+    ),
+    ("[[overrides]]\nfiles = []\nrules = ['x']\nreason = 'y'\n", 2, "overrides.files", ["at least one"]),
+    ("[[overrides]]\nfiles = ['x']\nreason = 'y'\n", 1, "overrides.rules", ["at least one"]),
+    ("[[overrides]]\nrulez = ['x']\n", 2, "overrides.rulez", ["overrides.rules"]),
+    ("[[overrides]]\nfiles = 'x'\nrules = ['x']\nreason = 'y'\n", 2, "overrides.files", ["list of texts"]),
+    ("\nextends = 'absent.toml'\n", 2, "extends", ["absent.toml", "correct the path"]),
+    ("extends = 1\n", 1, "extends", ["path of another profile"]),
+    ("[job\n", 1, None, ["not valid TOML", "mend"]),
+    ("[job]\ncopies = \n", 2, None, ["not valid TOML", "mend"]),
 ]
 
 
-@pytest.mark.parametrize(("text", "told"), ERRORS, ids=[text.replace("\n", " ") for text, _ in ERRORS])
-def test_what_is_wrong_is_told_with_file_key_and_mend(tmp_path: Path, text: str, told: list[str]) -> None:
-    written(tmp_path, text)
+@pytest.mark.parametrize(
+    ("text", "line", "key", "told"), ERRORS, ids=[text.replace("\n", " ") for text, *_ in ERRORS]
+)
+def test_what_is_wrong_is_told_with_file_line_key_and_mend(
+    tmp_path: Path, text: str, line: int, key: str | None, told: list[str]
+) -> None:
+    path = written(tmp_path, text)
     with pytest.raises(ProfileError) as error:
         load(tmp_path)
-    for word in [*told, str(tmp_path)]:
-        assert word in str(error.value)
+    assert (error.value.place, error.value.key) == (f"{path}:{line}", key)
+    assert str(error.value).startswith(f"{path}:{line}: {key or ''}")
+    for words in told:
+        assert words in str(error.value)
+
+
+def test_the_line_is_that_of_the_file_at_fault(tmp_path: Path) -> None:
+    wide = written(tmp_path, "\n[steps.Cutting]\nlevel = 'loud'\n", "shop.toml")
+    written(tmp_path, 'extends = "shop.toml"\n')
+    with pytest.raises(ProfileError) as error:
+        load(tmp_path)
+    assert (error.value.place, error.value.key) == (f"{wide}:3", "steps.Cutting.level")
+
+
+def test_a_table_in_pyproject_is_told_by_its_line_there(tmp_path: Path) -> None:
+    path = written(tmp_path, "[project]\nname = 'x'\n[tool.preflight.job]\ncopies = 0\n", "pyproject.toml")
+    with pytest.raises(ProfileError) as error:
+        load(tmp_path)
+    assert (error.value.place, error.value.key) == (f"{path}:4", "job.copies")
+
+
+@pytest.mark.parametrize("quotes", ['"""', "'''"])
+def test_a_text_of_several_lines_holds_no_keys(tmp_path: Path, quotes: str) -> None:
+    text = f"[[overrides]]\nreason = {quotes}\nrules = of the house\n[job]\n{quotes}\nrules = 3\n"
+    path = written(tmp_path, text)
+    with pytest.raises(ProfileError) as error:
+        load(tmp_path)
+    assert (error.value.place, error.value.key) == (f"{path}:6", "overrides.rules")
 
 
 def test_text_that_is_not_utf_8_and_a_missing_file_are_told(tmp_path: Path) -> None:
-    (tmp_path / "preflight.toml").write_bytes(b"# \xff\n")
-    with pytest.raises(ProfileError, match="UTF-8"):
+    (tmp_path / "preflight.toml").write_bytes(b"[job]\n# \xff\n")
+    with pytest.raises(ProfileError, match=r"preflight\.toml:2: .*UTF-8"):
         load(tmp_path)
     with pytest.raises(ProfileError, match=r"absent\.toml"):
         load(None, tmp_path / "absent.toml")
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "line", "key", "told"),
     [
-        ("[rules.contour-opne]\nlevel = 'note'\n", ["contour-opne", "contour-open"]),
-        ("[rules.contour-open]\nclosed_withn = '1 mm'\n", ["closed_withn", "closed_within"]),
-        ("[rules.contour-open]\nclosed_within = 1\n", ["closed_within", "unit"]),
-        ("[[overrides]]\nfiles=['*']\nrules=['contour-opn']\nreason='r'\n", ["contour-opn", "contour-open"]),
+        ("[rules.contour-opne]\nlevel = 'note'\n", 1, "rules.contour-opne", "contour-open"),
+        ("[rules.xyz]\nlevel = 'note'\n", 1, "rules.xyz", "preflight explain lists them"),
+        (
+            "[rules.contour-open]\nlevel = 'note'\nclosed_withn = '1 mm'\n",
+            3,
+            "rules.contour-open.closed_withn",
+            "closed_within",
+        ),
+        ("[rules.contour-open]\nclosed_within = 1\n", 2, "rules.contour-open.closed_within", "unit"),
+        (
+            "[[overrides]]\nfiles=['*']\nrules=['corner-tight']\nreason='r'\n"
+            "[[overrides]]\nfiles=['*']\nrules=['contour-opn']\nreason='r'\n",
+            7,
+            "overrides.rules",
+            "'contour-open'",
+        ),
+        ("[rules.spoken]\nlevel='note'\n", 1, "rules.spoken", "take it out"),
+        ("[[overrides]]\nfiles=['*']\nrules=['spoken']\nreason='r'\n", 3, "overrides.rules", "take it out"),
     ],
 )
-def test_rules_are_held_against_those_there_are(tmp_path: Path, text: str, told: list[str]) -> None:
-    written(tmp_path, text)
+def test_rules_are_held_against_those_there_are(
+    tmp_path: Path, text: str, line: int, key: str, told: str
+) -> None:
+    class Spoken(Open):
+        by_engine = True
+
+    path = written(tmp_path, text)
     with pytest.raises(ProfileError) as error:
-        load(tmp_path).validate_rules(RULES)
-    for word in [*told, "preflight.toml"]:
-        assert word in str(error.value)
+        load(tmp_path).validate_rules({**RULES, "spoken": Spoken})
+    assert (error.value.place, error.value.key) == (f"{path}:{line}", key)
+    assert told in str(error.value)
+
+
+def test_an_override_of_a_wider_profile_is_told_by_its_own_line(tmp_path: Path) -> None:
+    table = "[[overrides]]\nfiles=['*']\nrules=['{}']\nreason='r'\n"
+    written(tmp_path, table.format("corner-tight"), "shop.toml")
+    path = written(tmp_path, "extends = 'shop.toml'\n" + table.format("contour-opn"))
+    profile = load(tmp_path)
+    with pytest.raises(ProfileError) as error:
+        profile.validate_rules(RULES)
+    assert error.value.place == f"{path}:4"
+    origins = {key: origin for key, _, origin in show(profile, RULES)}
+    assert origins["overrides.0"].endswith("shop.toml:1")
+    assert origins["overrides.1"].endswith("preflight.toml:2")
 
 
 def test_sound_rule_settings_are_accepted(tmp_path: Path) -> None:
@@ -226,7 +305,7 @@ def test_a_file_that_vanishes_after_loading_is_told_as_the_profiles_fault(tmp_pa
     rules = written(tmp_path, RULE_FILE, "house.py")
     profile = load(None, written(tmp_path, "[plugins]\nrule_files = ['house.py']\n"))
     rules.unlink()
-    with pytest.raises(ProfileError, match=r"house\.py.*plugins\.rule_files"):
+    with pytest.raises(ProfileError, match=r":2: plugins\.rule_files: .*house\.py"):
         _ = profile.digest
 
 
@@ -258,5 +337,6 @@ def test_a_file_that_is_not_there_is_told_with_profile_key_and_mend(
     path = written(tmp_path, f"[{table}]\n{key} = {value}\n")
     with pytest.raises(ProfileError) as error:
         load(None, path)
-    for words in (str(path), f"{table}.{key}", value.strip("[]'"), "correct the path"):
+    assert (error.value.place, error.value.key) == (f"{path}:2", f"{table}.{key}")
+    for words in (value.strip("[]'"), "correct the path"):
         assert words in str(error.value)
