@@ -1,0 +1,260 @@
+"""How the edges of one set of areas run along the borders of another: what bleed and margins are measured on.
+
+Knows areas and distances; nothing of ink, cutting or limits that a shop sets.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+import numpy as np
+import shapely
+
+from preflight.geometry.distinct import distinct
+from preflight.geometry.outlines import Flags, Floats, Integers
+
+__all__ = ["SKIN", "Edges", "Flush", "edges_beside", "flush_stretches"]
+
+SKIN = 0.01
+"""mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
+
+_SHORTEST_FLUSH = 10 * SKIN
+"""mm. An edge that crosses a border at 15° or more stays within the skin for less than this."""
+
+_CROSSING_RUN = 4.0
+"""An edge that leaves the border counts as crossing it for this many times the reach: it may lean over by 75°."""
+
+_SHARP = np.radians(20.0)
+"""A convex corner of a border that turns by more has no direction square to it; curves are flattened finer."""
+
+_ROUND = 32
+"""Segments of a quarter turn in the buffers: 3 mm away they miss the true circle by 0.001 mm."""
+
+
+class Edges(msgspec.Struct, frozen=True, eq=False):
+    """Stretches of the edges of areas that run beside the border of a region without crossing it.
+
+    Attributes
+    ----------
+    region : (k,) int
+        The region whose border it is.
+    distance : (k,) mm
+        The least distance to the border. Of a stretch that leaves the border and comes back to it: the greatest.
+    here, there : (k, 2) mm
+        The place on the border and the place on the edge between which it was measured.
+    filled : (k,) bool
+        Whether the area lies between the border and the edge; otherwise it lies beyond the edge.
+    lines : (k,) of lines
+        The stretches.
+    """
+
+    region: Integers
+    distance: Floats
+    here: Floats
+    there: Floats
+    filled: Flags
+    lines: Any
+
+
+class Flush(msgspec.Struct, frozen=True, eq=False):
+    """Stretches of borders where an area ends on the border itself: ``region`` (k,), ``lines`` (k,)."""
+
+    region: Integers
+    lines: Any
+
+
+def edges_beside(regions: Any, areas: Any, reach: float, *, outside: bool, leave_out: Any = None) -> Edges:
+    """Edges of areas that run within reach of the border of their region, on one side of it.
+
+    An edge that leaves the border and gets past the reach crosses the region's border and is in order; one that takes longer
+    for it than four times the reach runs beside it. Outside a sharp convex corner nothing is measured: no direction
+    there is square to the border, so that an area offset with any kind of join has the offset's distance.
+
+    Parameters
+    ----------
+    regions, areas : (n,) of shapely polygons, mm
+        Areas need to be right only as far as the reach from the border of their region.
+    reach : mm, more than `SKIN`
+    outside : which side of the border to look at.
+    leave_out : (n,) of areas in which nothing is measured, None for none.
+    """
+    borders = shapely.boundary(regions)
+    lines, owner = _stretches(regions, areas, reach, outside)
+    if not len(lines):
+        return _no_edges()
+    lines, owner, leaves = _running(lines, owner, borders, reach)
+    if outside and len(lines):
+        used = distinct(owner)
+        fans = corner_fans(regions[used], 1.5 * reach)
+        lines, owner, leaves = _outside(lines, owner, leaves, fans[np.searchsorted(used, owner)])
+    if leave_out is not None and len(lines):
+        lines, owner, leaves = _outside(lines, owner, leaves, leave_out[owner])
+    if not len(lines):
+        return _no_edges()
+    here, there = _nearest(lines, borders[owner])
+    if leaves.any():
+        here[leaves], there[leaves] = _farthest(lines[leaves], borders[owner[leaves]])
+    gaps = there - here
+    distance = np.hypot(*gaps.T)
+    step = np.minimum(0.005, distance / 2) / np.maximum(distance, 1e-12)
+    before = there - gaps * step[:, None]
+    filled = shapely.intersects_xy(areas[owner], before[:, 0], before[:, 1])
+    return Edges(owner, distance, here, there, filled, lines)
+
+
+def flush_stretches(regions: Any, areas: Any, *, outside: bool, leave_out: Any = None) -> Flush:
+    """Stretches of the borders on which an area ends, covering one side of the border and not the other.
+
+    Parameters
+    ----------
+    regions, areas : (n,) of shapely polygons, mm
+    outside : whether the area is to lie outside and end on the border, or inside.
+    leave_out : (n,) of areas that do not count, None for none.
+    """
+    near_inside = shapely.boundary(shapely.buffer(regions, -SKIN))
+    near_outside = shapely.boundary(shapely.buffer(regions, SKIN))
+    covered, bare = (near_outside, near_inside) if outside else (near_inside, near_outside)
+    begins = shapely.intersection(covered, areas)
+    ends = shapely.difference(bare, areas)
+    if leave_out is not None:
+        begins, ends = shapely.difference(begins, leave_out), shapely.difference(ends, leave_out)
+    found = shapely.intersection(ends, shapely.buffer(begins, 2.5 * SKIN, quad_segs=2, cap_style="flat"))
+    lines, owner = _merged(found)
+    long_enough = shapely.length(lines) > _SHORTEST_FLUSH
+    return Flush(owner[long_enough], lines[long_enough])
+
+
+def _no_edges() -> Edges:
+    nothing = np.empty((0, 2))
+    return Edges(np.empty(0, np.intp), np.empty(0), nothing, nothing, np.empty(0, bool), np.empty(0, object))
+
+
+def _stretches(regions: Any, areas: Any, reach: float, outside: bool) -> tuple[Any, Integers]:
+    """Edges of the areas in the band between the skin of the border and the reach, and the region of each."""
+    side = 1.0 if outside else -1.0
+    skin = shapely.buffer(regions, side * SKIN)
+    far = shapely.buffer(regions, side * reach, quad_segs=_ROUND)
+    band = shapely.difference(far, skin) if outside else shapely.difference(skin, far)
+    return _merged(shapely.intersection(shapely.boundary(areas), band))
+
+
+def _merged(found: Any) -> tuple[Any, Integers]:
+    """Single lines out of geometries, joined where they meet, and the row of each."""
+    parts, owner = shapely.get_parts(found, return_index=True)
+    lines = shapely.get_dimensions(parts) == 1
+    parts, owner = parts[lines], owner[lines]
+    if not len(parts):
+        return parts, owner
+    rows = distinct(owner)
+    groups = np.searchsorted(rows, owner)
+    collected = np.empty(len(rows), object)
+    shapely.multilinestrings(parts, indices=groups, out=collected)
+    merged, group = shapely.get_parts(shapely.line_merge(collected), return_index=True)
+    return merged, rows[group]
+
+
+def _running(lines: Any, owner: Integers, borders: Any, reach: float) -> tuple[Any, Integers, Flags]:
+    """The lines less those that cross the band, and which of them leave the border and come back to it."""
+    ends = np.stack([shapely.get_point(lines, 0), shapely.get_point(lines, -1)], axis=1)
+    on_border = shapely.distance(ends, borders[owner][:, None]) <= 1.5 * SKIN
+    on_border[shapely.is_closed(lines)] = False
+    points, index = shapely.get_coordinates(lines, return_index=True)
+    distances = shapely.distance(shapely.points(points), borders[owner[index]])
+    farthest = np.zeros(len(lines))
+    np.maximum.at(farthest, index, distances)
+    leaves, arrives = on_border.any(axis=1), farthest >= reach - SKIN
+    crossing = leaves & arrives
+    kept_lines, kept_owner, kept_leaves = [lines[~crossing]], [owner[~crossing]], [leaves[~crossing]]
+    long_runs = np.flatnonzero(crossing & (shapely.length(lines) > _CROSSING_RUN * reach))
+    for row in long_runs.tolist():  # rare: edges that cross and run alongside as well
+        rest = _after_crossing(lines[row], on_border[row].tolist(), _CROSSING_RUN * reach)
+        kept_lines.append(np.array([rest], object))
+        kept_owner.append(owner[row : row + 1])
+        kept_leaves.append(np.zeros(1, bool))
+    lines = np.concatenate(kept_lines)
+    filled = ~shapely.is_empty(lines)
+    return lines[filled], np.concatenate(kept_owner)[filled], np.concatenate(kept_leaves)[filled]
+
+
+def _after_crossing(line: Any, on_border: list[bool], run: float) -> Any:
+    """What is left of a line when the run next to each end on the border is taken off."""
+    from shapely.ops import substring
+
+    length = float(line.length)
+    first, last = (run if on_border[0] else 0.0), length - (run if on_border[1] else 0.0)
+    return substring(line, first, last) if last > first else shapely.LineString()
+
+
+def _outside(lines: Any, owner: Integers, leaves: Flags, areas: Any) -> tuple[Any, Integers, Flags]:
+    """What of each line lies outside its area; a line that is parted becomes several."""
+    merged, line = _merged(shapely.difference(lines, areas))
+    return merged, owner[line], leaves[line]
+
+
+def corner_fans(regions: Any, radius: float) -> Any:
+    """(n,) the areas outside sharp convex corners from which the corner is nearest, out to a distance.
+
+    Parameters
+    ----------
+    regions : (n,) of shapely polygons, valid
+    radius : mm
+    """
+    rings, owner = _oriented_rings(regions)
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    same = ring[1:] == ring[:-1]
+    sides = points[1:] - points[:-1]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        sides = sides / np.hypot(*sides.T)[:, None]
+    starts = np.flatnonzero(np.concatenate([[True], ~same])) if len(points) else np.empty(0, np.intp)
+    # The side that arrives at each point: of the first of a ring, its last side.
+    arriving = np.zeros(len(points), np.intp)
+    arriving[1:] = np.arange(len(sides))
+    stops = np.concatenate([starts[1:], [len(points)]]) - 1
+    arriving[starts] = stops - 1
+    corners = np.setdiff1d(np.arange(len(points)), stops)
+    before, after = sides[arriving[corners]], sides[corners]
+    turn = np.arctan2(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1))
+    sharp = turn > _SHARP
+    corners, before, after = corners[sharp], before[sharp], after[sharp]
+    out_before = np.stack([before[:, 1], -before[:, 0]], axis=1)
+    out_after = np.stack([after[:, 1], -after[:, 0]], axis=1)
+    middle = out_before + out_after + (before - after)  # never zero, and within the fan even at a needle
+    middle /= np.maximum(np.hypot(*middle.T), 1e-12)[:, None]
+    at = points[corners]
+    # Radially generous, sideways exact: corner, one square, past the middle twice, the other square.
+    far = 2.5 * radius
+    quads = np.stack([at, at + radius * out_before, at + far * middle, at + radius * out_after, at], axis=1)
+    fans = np.full(len(regions), shapely.Polygon(), dtype=object)
+    owners = owner[ring[corners]]
+    polygons = shapely.make_valid(shapely.polygons(quads)) if len(quads) else np.empty(0, object)
+    for row in distinct(owners).tolist():
+        fans[row] = shapely.union_all(polygons[owners == row])
+    return fans
+
+
+def _oriented_rings(regions: Any) -> tuple[Any, Integers]:
+    """All rings with the region on their left, and the row of each."""
+    parts, owner = shapely.get_parts(regions, return_index=True)
+    parts = shapely.orient_polygons(parts)
+    rings, part = shapely.get_rings(parts, return_index=True)
+    return rings, owner[part]
+
+
+def _nearest(lines: Any, borders: Any) -> tuple[Floats, Floats]:
+    """(k, 2) the place on each border and on its line where they are nearest."""
+    shortest = shapely.get_coordinates(shapely.shortest_line(borders, lines)).reshape(-1, 2, 2)
+    return shortest[:, 0].copy(), shortest[:, 1].copy()
+
+
+def _farthest(lines: Any, borders: Any) -> tuple[Floats, Floats]:
+    """(k, 2) the place on each line that is farthest from its border, and the place on the border nearest to that."""
+    points, index = shapely.get_coordinates(lines, return_index=True)
+    distances = shapely.distance(shapely.points(points), borders[index])
+    order = np.lexsort((-distances, index))
+    first = np.searchsorted(index[order], np.arange(len(lines)))
+    there = points[order[first]]
+    here = shapely.get_coordinates(shapely.shortest_line(borders, shapely.points(there))).reshape(-1, 2, 2)[
+        :, 0
+    ]
+    return here, there
