@@ -2,6 +2,7 @@
 
 from .model import (
     NO_PAINT,
+    Alpha,
     Artwork,
     Box,
     Color,
@@ -22,6 +23,7 @@ from .model import (
 
 __all__ = [
     "NO_PAINT",
+    "Alpha",
     "Artwork",
     "Box",
     "Color",

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from enum import StrEnum
+from types import MappingProxyType
 
 import msgspec
+import numpy as np
+from numpy.typing import NDArray
 
 from preflight.geometry.outlines import Outlines
 
@@ -13,6 +17,7 @@ from preflight.geometry.outlines import Outlines
 
 __all__ = [
     "NO_PAINT",
+    "Alpha",
     "Artwork",
     "Box",
     "Color",
@@ -99,7 +104,9 @@ NO_PAINT = Paint(PaintKind.NONE)
 class Stroke(msgspec.Struct, frozen=True, gc=False):
     """How a contour is stroked; lengths in mm at the page's scale.
 
-    ``width`` is the mean width where a transform makes it uneven; ``uneven`` then is true.
+    ``width`` is the mean width where a transform makes it uneven; ``uneven`` then is true, and ``pen`` is what such a
+    stroke is skewed by: a, b, c, d of a matrix of determinant ±1. ``hairline`` says that a width of 0 is the thinnest line the
+    device can draw, not no line at all.
     """
 
     paint: Paint = NO_PAINT
@@ -112,6 +119,8 @@ class Stroke(msgspec.Struct, frozen=True, gc=False):
     opacity: float = 1.0
     uneven: bool = False
     overprint: bool = False
+    pen: tuple[float, float, float, float] | None = None
+    hairline: bool = False
 
 
 class Origin(msgspec.Struct, frozen=True, gc=False):
@@ -194,6 +203,9 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     overprint_mode : 1 where a component of zero leaves what lies below as it is (PDF's OPM), else 0.
     clip : index into ``Artwork.clips``, or None.
     clipped_away : the clip leaves nothing of the object.
+    effect : what else decides where the object shows, or how it does, and is not modelled (``filter``, ``mask``, ``soft mask`` …), its
+        groups' too; or None.
+    boxed : its outlines are a box that stands for it, as of text whose letters are not known.
     hidden : why the object is not drawn (``display``, ``visibility``, ``layer``, ``switch`` …), or None.
     broken : why its geometry is incomplete or absent (path error, NaN …), or None.
     placed_size : images: (width, height) mm, along the edges of a turned one.
@@ -222,6 +234,8 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     overprint_mode: int = 0
     clip: int | None = None
     clipped_away: bool = False
+    effect: str | None = None
+    boxed: bool = False
     hidden: str | None = None
     broken: str | None = None
     placed_size: tuple[float, float] | None = None
@@ -249,6 +263,27 @@ class Object(msgspec.Struct, frozen=True, gc=False):
         if not (width > 0 and height > 0 and columns > 0 and rows > 0):
             return None
         return columns * 25.4 / width, rows * 25.4 / height
+
+
+class Alpha(msgspec.Struct, frozen=True, eq=False):
+    """How opaque each pixel of an image is.
+
+    Attributes
+    ----------
+    matrix : a, b, c, d, e, f from the unit square to mm, as SVG orders them; (0, 0) is the top left corner of the first row of pixels.
+    decode : gives (rows, columns) uint8, 255 for opaque; None where it cannot be decoded. Takes time and keeps nothing.
+    """
+
+    matrix: tuple[float, float, float, float, float, float]
+    decode: Callable[[], NDArray[np.uint8] | None]
+
+    def scaled(self, factor: float) -> Alpha:
+        """The same with the page enlarged about its origin."""
+        a, b, c, d, e, f = (factor * one for one in self.matrix)
+        return Alpha((a, b, c, d, e, f), self.decode)
+
+
+_NO_ALPHAS: Mapping[int, Alpha] = MappingProxyType({})
 
 
 class NoteKind(StrEnum):
@@ -296,7 +331,8 @@ class Artwork(msgspec.Struct, frozen=True, eq=False):
     """One page. Immutable; mm; origin at the top left of the page as a viewer shows it; y down.
 
     ``outlines`` holds one object per entry of ``objects``; ``clips`` are regions in the same frame, each an
-    Outlines whose objects are intersected (nested clips), each filled by ``clip_rules`` alike.
+    Outlines whose objects are intersected (nested clips), each filled by ``clip_rules`` alike. ``alphas`` hold, by index into
+    ``objects``, the images that may not be opaque everywhere; all others are.
     """
 
     page: Page
@@ -307,3 +343,4 @@ class Artwork(msgspec.Struct, frozen=True, eq=False):
     clips: tuple[Outlines, ...] = ()
     clip_rules: tuple[tuple[str, ...], ...] = ()
     notes: tuple[Note, ...] = ()
+    alphas: Mapping[int, Alpha] = _NO_ALPHAS
