@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["IDENTITY", "Matrix", "inverted", "mapped", "mean_scale", "multiplied", "uneven"]
+__all__ = ["IDENTITY", "Matrix", "inverted", "mapped", "mean_scale", "multiplied", "pen", "uneven"]
 
 Matrix = tuple[float, float, float, float, float, float]
 """a, b, c, d, e, f: x' = a x + c y + e, y' = b x + d y + f."""
@@ -44,6 +44,13 @@ def inverted(matrix: Matrix) -> Matrix | None:
 def mean_scale(matrix: Matrix) -> float:
     """Square root of the factor by which areas grow."""
     return math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))
+
+
+def pen(matrix: Matrix) -> tuple[float, float, float, float] | None:
+    """How the matrix skews and turns what is drawn round, sizes left out: a, b, c, d of determinant ±1; None where it flattens all."""
+    scale = mean_scale(matrix)
+    a, b, c, d = matrix[:4]
+    return (a / scale, b / scale, c / scale, d / scale) if 0 < scale < math.inf else None
 
 
 def uneven(matrix: Matrix) -> bool:

@@ -135,6 +135,13 @@ class Canvas:
             self.context.note(NoteKind.NOT_MODELLED, "mix-blend-mode", message, place)
 
     @staticmethod
+    def effect(style: Style, state: State) -> str | None:
+        """What besides paint and clip decides where things show: of the groups around, or the element's own."""
+        if state.effect is not None or not style.effects:
+            return state.effect
+        return next((name for name, _ in _EFFECTS if style[name]), None)
+
+    @staticmethod
     def own_box(entered: Entered) -> ClipNode | None:
         """The clip of the element's own that is measured in the box of what it draws."""
         clip = entered.clip
@@ -239,6 +246,7 @@ class Canvas:
                 opacity=state.opacity * style.opacity,
                 blend=style.blend if style.blend != "normal" else state.blend,
                 clip=clip,
+                effect=self.effect(style, state),
                 hidden=entered.hidden or (None if style.visible else "visibility"),
                 broken=broken,
                 waive=self.waivers(entered),

@@ -25,6 +25,7 @@ def draw_text(canvas: Canvas, entered: Entered) -> None:
         None if found.box else "the text holds no characters",
         fill,
         stroke,
+        boxed=found.box is not None,
         text=found.characters,
         font_size=found.font_size * mean_scale(entered.matrix),
     )

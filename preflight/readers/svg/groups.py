@@ -42,6 +42,7 @@ def open_group(canvas: Canvas, entered: Entered, use: etree._Element | None) -> 
         clip=clip,
         opacity=state.opacity * style.opacity,
         blend=style.blend if style.blend != "normal" else state.blend,
+        effect=canvas.effect(style, state),
         hidden=hidden,
         waive=canvas.waivers(entered),
     )
@@ -113,6 +114,7 @@ def open_use(canvas: Canvas, element: etree._Element, place: str, frame: Frame) 
         clip=entered.clip,
         opacity=state.opacity * style.opacity,
         blend=style.blend if style.blend != "normal" else state.blend,
+        effect=canvas.effect(style, state),
         hidden=entered.hidden,
         waive=canvas.waivers(entered),
         prefix=canvas.ref(entered) + "/",

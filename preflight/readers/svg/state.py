@@ -31,6 +31,7 @@ class State(msgspec.Struct, eq=False):
     clip: tuple[ClipNode, ...] = ()
     opacity: float = 1.0
     blend: str = "normal"
+    effect: str | None = None
     hidden: str | None = None
     waive: tuple[str, ...] = ()
     prefix: str = ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from preflight.artwork.model import Paint, Stroke
 from preflight.readers.svg.cascade import Style
-from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, mean_scale, to_px, uneven
+from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, mean_scale, pen, to_px, uneven
 
 __all__ = ["Strokes"]
 
@@ -13,7 +13,7 @@ class Strokes:
     """Makes strokes, each distinct one once: sheets repeat a few styles thousands of times."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[Style, Paint, float, bool, float], Stroke] = {}
+        self._known: dict[tuple[Style, Paint, float, tuple[float, ...] | None, float], Stroke] = {}
 
     def of(self, style: Style, paint: Paint, matrix: Matrix, diagonal: float) -> Stroke:
         """The stroke of a style.
@@ -23,9 +23,9 @@ class Strokes:
         matrix : from user units to mm on the page.
         diagonal : what percentages are of, user units.
         """
-        scale, skewed = mean_scale(matrix), uneven(matrix)
+        scale, skewed = mean_scale(matrix), pen(matrix) if uneven(matrix) else None
         if style["vector-effect"] == "non-scaling-stroke":
-            scale, skewed = MM_PER_PX, False
+            scale, skewed = MM_PER_PX, None
         key = (style, paint, scale, skewed, diagonal)
         known = self._known.get(key)
         if known is None:
@@ -33,7 +33,9 @@ class Strokes:
         return known
 
 
-def _stroke(style: Style, paint: Paint, scale: float, skewed: bool, diagonal: float) -> Stroke:
+def _stroke(
+    style: Style, paint: Paint, scale: float, skewed: tuple[float, float, float, float] | None, diagonal: float
+) -> Stroke:
     def measured(length: Length) -> float:
         return to_px(length, diagonal, style.font_size) * scale
 
@@ -51,5 +53,6 @@ def _stroke(style: Style, paint: Paint, scale: float, skewed: bool, diagonal: fl
         dash=dashes,
         dash_offset=measured(style["stroke-dashoffset"]),
         opacity=style["stroke-opacity"],
-        uneven=skewed,
+        uneven=skewed is not None,
+        pen=skewed,
     )

@@ -7,7 +7,7 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from preflight.readers.matrices import IDENTITY, Matrix, inverted, mean_scale, multiplied, uneven
+from preflight.readers.matrices import IDENTITY, Matrix, inverted, mean_scale, multiplied, pen, uneven
 
 __all__ = [
     "FONT_UNITS",
@@ -19,6 +19,7 @@ __all__ = [
     "inverted",
     "mean_scale",
     "multiplied",
+    "pen",
     "parse_angle",
     "parse_length",
     "parse_numbers",

@@ -26,7 +26,7 @@ from preflight.geometry.outlines import Flags, Outlines
 from preflight.readers.clipping import clipped_away
 from preflight.readers.coordinates import sane
 from preflight.readers.errors import Unreadable
-from preflight.readers.matrices import Matrix, mean_scale, uneven
+from preflight.readers.matrices import Matrix, mean_scale, pen, uneven
 from preflight.readers.pdf.content.paths import Paths
 from preflight.readers.pdf.content.state import GraphicsState
 from preflight.readers.pdf.document.context import Context
@@ -104,6 +104,7 @@ class Canvas:
                 overprint=state.overprint,
                 overprint_mode=state.overprint_mode,
                 clip=self._chain(state.clips),
+                effect="soft mask" if state.soft_mask else state.group_effect,
                 hidden=self.hidden,
                 **facts,
             )
@@ -264,6 +265,8 @@ def _stroke(state: GraphicsState) -> Stroke:
         dash_offset=state.dash_phase * scale,
         opacity=state.stroke_alpha,
         uneven=uneven(state.matrix),
+        pen=pen(state.matrix) if uneven(state.matrix) else None,
+        hairline=state.line_width == 0.0,
         overprint=state.stroke_overprint,
     )
 

@@ -49,7 +49,7 @@ class GraphicsState(msgspec.Struct):
     soft_mask : a soft mask other than /None is in force.
     overprint, stroke_overprint, overprint_mode : ``op``, ``OP``, ``OPM``.
     clips : numbers of the clips in force, as the canvas counts them, outermost first.
-    group_alpha, group_blend : of the transparency groups around, which ``Q`` cannot change.
+    group_alpha, group_blend, group_effect : of the transparency groups around, which ``Q`` cannot change.
     """
 
     matrix: Matrix = IDENTITY
@@ -73,6 +73,7 @@ class GraphicsState(msgspec.Struct):
     clips: tuple[int, ...] = ()
     group_alpha: float = 1.0
     group_blend: str = "normal"
+    group_effect: str | None = None
     text: TextState = msgspec.field(default_factory=TextState)
 
     def copied(self) -> GraphicsState:

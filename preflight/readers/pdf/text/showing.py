@@ -131,6 +131,7 @@ def _draw(
         canvas.paths.shape(parts),
         run.state.fill if mode in _FILLED else NO_PAINT,
         canvas.stroke(run.state) if mode in _STROKED else _NO_STROKE,
+        boxed=not outlined,
         text=characters,
         font_size=font_size(text, base),
         font=font.name,
