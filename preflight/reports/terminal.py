@@ -148,11 +148,13 @@ class TextRenderer(Renderer):
                 )
 
     def _finding(self, finding: Finding, on: str | None) -> Iterator[str]:
-        facts = [] if finding.measured is None else [measure(finding.measured)]
-        facts += [where(reference) for reference in finding.objects[:2]]
+        objects = [where(reference) for reference in finding.objects[:2]]
         if len(finding.objects) > 2:
-            facts.append(f"and {counted(len(finding.objects) - 2, 'more object')}")
-        details = ["; ".join(facts)] if facts else []
+            objects.append(f"and {counted(len(finding.objects) - 2, 'more object')}")
+        details = ["; ".join(objects)] if objects else []
+        if finding.measured is not None:
+            told = measure(finding.measured)
+            details.insert(0, f"{told[0].upper()}{told[1:]}.")
         if finding.hint:
             details.append(f"To mend: {printable(finding.hint)}")
         yield from self._entry(finding.level, finding.rule, _at(finding, on), finding.message, details)

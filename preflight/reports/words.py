@@ -19,6 +19,7 @@ __all__ = [
     "counted",
     "counts_line",
     "format_number",
+    "found_words",
     "left_out",
     "length",
     "limit_words",
@@ -79,11 +80,18 @@ def amount(value: float, unit: str) -> str:
     return f"{format_number(value)} {unit.removesuffix('s') if one else unit}".rstrip()
 
 
-def limit_words(measured: Measured) -> str | None:
-    """The limit with its unit, ``none`` where nothing at all is allowed; None if there is no limit."""
-    if measured.limit is None:
+def limit_words(measured: Measured) -> tuple[str, str] | None:
+    """On which side of its limit a value lies, and the limit: ``("below the limit of", "0.3 mm")``.
+
+    ``("allowed", "none")`` where nothing at all is allowed; None if there is no limit.
+    """
+    value, limit, unit = measured.value, measured.limit, measured.unit
+    if limit is None:
         return None
-    return "none" if measured.limit == 0 else amount(measured.limit, measured.unit)
+    if limit == 0:
+        return "allowed", "none"
+    side = "at" if value == limit else "above" if value > limit else "below"
+    return f"{side} the limit of", amount(limit, unit)
 
 
 def length(millimetres: float) -> str:
@@ -99,10 +107,22 @@ def page_size(width: float, height: float) -> str:
     return " × ".join(f"{side:,.4f}".rstrip("0").rstrip(".") for side in six_digits) + " mm"
 
 
+def found_words(measured: Measured) -> str:
+    """The value found, with more digits than usual where it would read like the limit that it breaks."""
+    value, limit, unit = measured.value, measured.limit, measured.unit
+    words = amount(value, unit)
+    if limit is None or value == limit or words != amount(limit, unit):
+        return words
+    return f"{value:.6f}".rstrip("0").rstrip(".") + words.removeprefix(format_number(value))
+
+
 def measure(measured: Measured) -> str:
-    """What was found against what is asked for: ``0.3 mm, limit 0.01 mm``, ``1 place, limit none``."""
-    found, limit = amount(measured.value, measured.unit), limit_words(measured)
-    return found if limit is None else f"{found}, limit {limit}"
+    """What was found against what is asked for: ``found 0.3 mm, above the limit of 0.01 mm``, ``found 1 place, none allowed``."""
+    found, limit = f"found {found_words(measured)}", limit_words(measured)
+    if limit is None:
+        return found
+    side, words = limit
+    return f"{found}, {words} {side}" if side == "allowed" else f"{found}, {side} {words}"
 
 
 def place(entry: Finding | NotChecked) -> str | None:

@@ -30,8 +30,8 @@ def one_page(**values: object) -> Report:
 def test_everything_is_said(everything: Report) -> None:
     text = text_of(everything)
     for words in (
-        "ferry.svg", "contour-open", "x 12.3 mm, y 45.6 mm", "0.3 mm, limit 0.01 mm", "Join the two end nodes.",
-        "path “cut-3”, layer “Kiss cut”, line 12", "40 nodes, limit 12 nodes", "not modelled: filter",
+        "ferry.svg", "contour-open", "x 12.3 mm, y 45.6 mm", "Found 0.3 mm, above the limit of 0.01 mm", "Join the two end nodes.",
+        "path “cut-3”, layer “Kiss cut”, line 12", "Found 40 nodes, above the limit of 12 nodes", "not modelled: filter",
         "A blur is not modelled.", "the tea room wants it twice", "12 pieces", "14 contours", "1,234.5 mm",
         "25.12 m", "Kiss cut", "torn.svg", "it is not XML: line 3", "Export it again.",
     ):  # fmt: skip

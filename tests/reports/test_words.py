@@ -28,10 +28,24 @@ def test_amounts(value: float, unit: str, words: str) -> None:
     assert amount(value, unit) == words
 
 
-def test_a_limit_of_nothing_is_said_as_none() -> None:
-    assert measure(Measured(1, 0, "places")) == "1 place, limit none"
-    assert measure(Measured(0.3, 0.01, "mm")) == "0.3 mm, limit 0.01 mm"
-    assert measure(Measured(0.1, None, "mm")) == "0.1 mm"
+@pytest.mark.parametrize(
+    ("value", "limit", "unit", "words"),
+    [
+        (1, 0, "places", "found 1 place, none allowed"),
+        (50.264, 0, "mm", "found 50.264 mm, none allowed"),
+        (0.3, 0.01, "mm", "found 0.3 mm, above the limit of 0.01 mm"),
+        (0.1, 0.3, "mm", "found 0.1 mm, below the limit of 0.3 mm"),
+        (18.5, 30, "degrees", "found 18.5°, below the limit of 30°"),
+        (0.3, 0.3, "mm", "found 0.3 mm, at the limit of 0.3 mm"),
+        (0.0104, 0.01, "mm", "found 0.0104 mm, above the limit of 0.01 mm"),
+        (29.9999, 30, "degrees", "found 29.9999°, below the limit of 30°"),
+        (0.1, None, "mm", "found 0.1 mm"),
+    ],
+)
+def test_a_value_says_on_which_side_of_its_limit_it_lies(
+    value: float, limit: float | None, unit: str, words: str
+) -> None:
+    assert measure(Measured(value, limit, unit)) == words
 
 
 def test_counted() -> None:

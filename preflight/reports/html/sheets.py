@@ -22,9 +22,9 @@ from preflight.reports.report import (
 from preflight.reports.words import (
     KIND_ADVICE,
     KIND_WORDS,
-    amount,
     anchor,
     counted,
+    found_words,
     left_out,
     length,
     limit_words,
@@ -63,7 +63,10 @@ _GROUPS = (
 
 
 class Entry(msgspec.Struct, frozen=True):
-    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``; ``topic`` the rule or what is not checked."""
+    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``; ``topic`` the rule or what is not checked.
+
+    ``limit`` says on which side of it the value found lies, and what it is.
+    """
 
     id: str
     number: int
@@ -74,7 +77,7 @@ class Entry(msgspec.Struct, frozen=True):
     message: str
     place: str | None = None
     found: str | None = None
-    limit: str | None = None
+    limit: tuple[str, str] | None = None
     objects: tuple[str, ...] = ()
     hint: str = ""
     waived: str | None = None
@@ -294,7 +297,7 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         topic=printable(finding.rule),
         message=printable(finding.message),
         place=place(finding),
-        found=None if measured is None else amount(measured.value, measured.unit),
+        found=None if measured is None else found_words(measured),
         limit=None if measured is None else limit_words(measured),
         objects=tuple(where(reference) for reference in finding.objects),
         hint=printable(finding.hint),
