@@ -10,7 +10,7 @@ from typing import Any
 from .errors import ProfileError
 from .names import nearest_name, normalised
 from .profile import FILE_KEYS, LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
-from .settings import SettingError, SettingsTable, nearest
+from .settings import SettingError, SettingsTable, nearest, show_length
 from .source import FILE_NAME, ProfileFile, as_written, found, opened
 from .tables import TABLES, default_steps
 
@@ -40,6 +40,7 @@ def load(start: Path | None = None, explicit: Path | None = None) -> Profile:
     origins: dict[str, str] = {}
     for file in _chain(path):
         _checked(file)
+        _drop_size(merged, origins, file.table)
         _merge(merged, file.table, origins, file, "")
     return _built(path, merged, origins)
 
@@ -63,6 +64,14 @@ def _chain(path: Path) -> list[ProfileFile]:
         seen.append(further.resolve())
         chain.insert(0, opened(further, file))
     return chain
+
+
+def _drop_size(merged: Mapping[str, Any], origins: dict[str, str], table: Mapping[str, Any]) -> None:
+    """A final size that a profile states stands instead of the one of the profile it is built on."""
+    if not {"scale", "width"}.isdisjoint(table.get("job", {})):
+        for key in ("scale", "width"):
+            merged.get("job", {}).pop(key, None)
+            origins.pop(f"job.{key}", None)
 
 
 def _merge(
@@ -252,6 +261,12 @@ def _built(path: Path, merged: Mapping[str, Any], origins: Mapping[str, str]) ->
         for name in TABLES
         if name != "plugins"
     }
+    media = merged.get("media", {})
+    width, margin = tables["media"].values()["width"], tables["media"].values()["side_margin"]
+    if width is not None and width <= 2 * margin:
+        told = f"twice {show_length(margin)} leave nothing of a width of {show_length(width)}; write a smaller margin"
+        place = origins["media.side_margin" if "side_margin" in media else "media.width"]
+        raise ProfileError(told, place, "media.side_margin")
     for step in merged.get("cutter", {}).get("speed", {}):
         if step not in steps:
             near = nearest(step, list(steps))

@@ -162,6 +162,24 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
         rows.append(("plugins.rule_files", [str(path) for path in self.plugins.rule_files]))
         return rows
 
+    def with_job(self, said: Mapping[str, object], origin: str) -> Profile:
+        """The profile with some values of [job] stated otherwise, as a profile writes them.
+
+        Either of ``scale`` and ``width`` stands instead of what the profile says of both. ``origin`` tells who says so,
+        with ``{key}`` for the key.
+
+        Raises
+        ------
+        SettingError
+            A value that [job] cannot take, or both ``scale`` and ``width``.
+        """
+        given = JobTable.parsed(said).values()
+        size = ("scale", "width") if "scale" in said or "width" in said else ()
+        values = self.job.values() | dict.fromkeys(size) | {key: given[key] for key in said}
+        origins = {key: place for key, place in self.origins.items() if key.removeprefix("job.") not in size}
+        origins |= {f"job.{key}": origin.format(key=key) for key in said}
+        return msgspec.structs.replace(self, job=JobTable(**values), origins=origins)
+
     def rule(self, id_: str, path: str) -> RuleChoice:
         """What is said of a rule for one file: its table, then the overrides that match the file, last wins."""
         chosen = self.rules.get(id_, RuleChoice())

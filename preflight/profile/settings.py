@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 from enum import StrEnum
-from typing import Any, ClassVar, TypeAlias
+from typing import Any, ClassVar, Self, TypeAlias
 
 import msgspec
 
@@ -410,7 +410,7 @@ class SettingsTable:
         return dict(cls._fields)
 
     @classmethod
-    def parsed(cls, raw: Mapping[str, object]) -> SettingsTable:
+    def parsed(cls, raw: Mapping[str, object]) -> Self:
         """Settings from the values of a profile table.
 
         Raises

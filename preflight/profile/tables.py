@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Self
 
-from .settings import Basis, Setting, SettingsTable, choice, count, flag, mm, names
+from .settings import Basis, Setting, SettingError, SettingsTable, choice, count, flag, mm, names
 
 __all__ = [
     "LEVELS",
@@ -55,6 +56,14 @@ class JobTable(SettingsTable):
     copies = count(1, "one copy unless more are asked for", least=1)
     spacing = mm(3.0, "0.125 in between pieces is customary on rolls and sheets", Basis.COMMON_PRACTICE)
     expects_cut = flag(True, "print-and-cut work has a cut line; false for jobs that are only printed")
+
+    @classmethod
+    def parsed(cls, raw: Mapping[str, object]) -> Self:
+        """As any table; ``scale`` and ``width`` say the same thing, so only one of them is taken."""
+        table = super().parsed(raw)
+        if table.scale is not None and table.width is not None:
+            raise SettingError("scale and width both state the final size; take one of them out", "width")
+        return table
 
 
 class Media(SettingsTable):
