@@ -19,15 +19,15 @@ __all__ = ["LostOverprint"]
 
 
 class LostOverprint(Rule):
-    """White that vanishes because it is set to overprint, or a cut line, mark or varnish that knocks out the art.
+    """White that vanishes because it is set to overprint; or, at most a warning, a cut line, mark or varnish that knocks out art.
 
     What it finds
     -------------
     White paint set to overprint above ink that it does not take away: it is not there in print. After ISO 32000-1, 8.6.7, CMYK
     white in overprint mode 1 takes away nothing; other process white takes away the four process inks and leaves separations; a
     separation at a tint of 0 takes away its own ink only. And a cut line, mark or varnish in a separation of its own that does
-    not overprint above printed art: the art is left out beneath it. The value is the longer side of the place where it lies over
-    the art; places below {least_size} are passed over.
+    not overprint above printed art: the art is left out beneath it, which is at most a warning, whatever the level of the rule.
+    The value is the longer side of the place where it lies over the art; places below {least_size} are passed over.
 
     Why it matters
     --------------
@@ -38,9 +38,9 @@ class LostOverprint(Rule):
     ------------
     Only PDF can say overprint. What lies beneath is judged as it stands before the object is painted, by regions; an image, a
     shading, a pattern or text beneath counts as printed all over, and the finding says so. White that is see-through, blended, or
-    part of an image or pattern is not judged. Printers that take DeviceGray for the black plate lose white in it too, which is not
-    reported. A shop whose software takes the steps out before it prints may switch the rule off. Knock-outs are at most warnings. Where
-    things lie over one another by the thousand the rest is listed as not checked.
+    part of an image or pattern is not judged. Printers that take DeviceGray for the black plate lose white in it too, which is
+    not reported. A shop whose software takes the steps out before it prints may switch the rule off. Where things lie over one
+    another by the thousand the rest is listed as not checked.
 
     How to mend it
     --------------

@@ -18,7 +18,7 @@ __all__ = ["UnnamedStep"]
 
 
 class UnnamedStep(Rule):
-    """A line that looks like a cut line and that nothing names as one.
+    """A line that looks like a cut line and that nothing names as one; an error where no other cut line is on the page.
 
     What it finds
     -------------
