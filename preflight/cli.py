@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from preflight.options import CommandOnFiles, ListedOption, profile_option, single_option
+from preflight.options import (
+    CommandOnFiles,
+    ListedOption,
+    job_options,
+    job_values,
+    profile_option,
+    single_option,
+)
 from preflight.output import (
     UNDONE,
     fail,
@@ -109,6 +116,7 @@ def _groups() -> list[str]:
     help="What goes to stdout: {known}.",
 )
 @profile_option
+@job_options
 @click.option(
     "--select",
     multiple=True,
@@ -142,13 +150,14 @@ def check(
     ignore: Sequence[str],
     fail_on: str,
     stdin_name: str,
+    **job: str | None,
 ) -> None:
     """Check FILES (- reads stdin) and say what would go wrong, where, by how much and what to do.
 
     Exit status: 0 nothing at or above --fail-on, 1 findings, 2 the work could not be done.
     """
     files = _once(files)
-    engine = _engine(files, profile_path, select, ignore)
+    engine = _engine(files, profile_path, select, ignore, job)
     renderers = engine.plugins.renderers
     stdout_renderer = renderer_by_format(renderers, format_)(engine.plugins.rules)
     to_write = [(path, renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
@@ -213,10 +222,13 @@ def _exit_code(report: Report, fail_on: str) -> int:
     help="What goes to stdout.",
 )
 @profile_option
+@job_options
 @single_option(
     "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
 )
-def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
+def inspect(
+    files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str, **job: str | None
+) -> None:
     """Show what the reader saw in FILES: pages, layers, named colours, objects, and what each is for."""
     import msgspec
 
@@ -225,7 +237,7 @@ def inspect(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
 
     files = _once(files)
-    engine = _engine(files, profile_path)
+    engine = _engine(files, profile_path, job=job)
     _tell_failures(engine.plugins)
     seen = []
     for name in files:
@@ -357,18 +369,35 @@ def schema(what: str) -> None:
 
 
 def _engine(
-    files: Sequence[str], profile_path: Path | None, select: Sequence[str] = (), ignore: Sequence[str] = ()
+    files: Sequence[str],
+    profile_path: Path | None,
+    select: Sequence[str] = (),
+    ignore: Sequence[str] = (),
+    job: Mapping[str, str | None] | None = None,
 ) -> Engine:
     from preflight.engine import Engine
     from preflight.in_force import ChoiceError
     from preflight.profile import ProfileError
 
     try:
-        chosen = _profile(files, profile_path)
+        chosen = _made_as_said(_profile(files, profile_path), job or {})
         plugins = _plugins_of(chosen)
         return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
     except (ProfileError, ChoiceError) as error:
         fail(str(error))
+
+
+def _made_as_said(profile: Profile, job: Mapping[str, str | None]) -> Profile:
+    """The profile, with what the command line says of final size and copies."""
+    said = job_values(job)
+    if not said:
+        return profile
+    from preflight.profile.settings import SettingError
+
+    try:
+        return profile.with_job(said, "--{key} on the command line")
+    except SettingError as error:
+        fail(f"--{error.setting}: {error.told}")
 
 
 def _plugins_of(profile: Profile) -> Plugins:

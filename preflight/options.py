@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-__all__ = ["CommandOnFiles", "ListedOption", "profile_option", "single_option"]
+__all__ = ["CommandOnFiles", "ListedOption", "job_options", "job_values", "profile_option", "single_option"]
 
 Command = TypeVar("Command", bound=Callable[..., object])
 
@@ -37,6 +37,41 @@ def profile_option(command: Command) -> Command:
         type=click.Path(path_type=Path),
         help="Shop profile; otherwise preflight.toml is looked for upwards from the file.",
     )(command)
+
+
+_JOB_OPTIONS = {
+    "scale": ("TIMES", "How many times the size drawn it is made at: 10, 1:10 (drawn at a tenth), 200%."),
+    "width": ("LENGTH", "Final width of the page, instead of --scale: '3 m', '48 in'."),
+    "rotate": (
+        "DEGREES",
+        "How far each copy is turned on the roll, clockwise; places stay those of the page.",
+    ),
+    "copies": ("NUMBER", "How many copies are laid out on the roll and counted in the figures."),
+}
+
+
+def job_options(command: Command) -> Command:
+    """Final size and copies, which stand instead of what the profile says under [job]; handed on as written."""
+    for name, (shown, told) in reversed(_JOB_OPTIONS.items()):
+        command = single_option(f"--{name}", metavar=shown, help=told)(command)
+    return command
+
+
+def job_values(given: Mapping[str, str | None]) -> dict[str, object]:
+    """The values that `job_options` handed on, those given, as a profile would write them."""
+    return {
+        name: text if name == "width" else _number(text) for name, text in given.items() if text is not None
+    }
+
+
+def _number(text: str) -> object:
+    """The number that a text is; the text itself where it is none."""
+    for kind in (int, float):
+        try:
+            return kind(text)
+        except ValueError:
+            continue
+    return text
 
 
 class ListedOption(click.Option):
