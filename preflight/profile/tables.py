@@ -178,6 +178,11 @@ class Limits(SettingsTable):
     use_expansion = count(200_000, "elements visited through references")
     path_segments = count(5_000_000, "segments on the page")
     objects = count(500_000, "objects on the page")
+    operators = count(
+        1_500_000,
+        "operators, names, texts and every second letter of a PDF's content, each time it is drawn; "
+        "twice what a million segments or a catalogue of 200 pages take",
+    )
     pages = count(2_000, "pages of one file")
     image_pixels = count(500_000_000, "pixels of one image")
     coordinate = mm(100_000.0, "a coordinate farther from the origin is taken for a fault")

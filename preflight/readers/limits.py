@@ -25,6 +25,8 @@ class Limits(msgspec.Struct, frozen=True):
     use_expansion : elements visited inside ``<use>``, markers and clip paths, all places together.
     path_segments : segments of the whole page.
     objects : objects on the page.
+    operators : operators of a PDF's content, each as often as it is drawn, with the names, texts and arrays in it
+        (an array by its length) and every second letter shown; all pages together.
     pages : pages of one file.
     image_pixels : pixels of one image.
     coordinate : mm from the origin beyond which a coordinate is taken for a fault (100 m).
@@ -39,6 +41,7 @@ class Limits(msgspec.Struct, frozen=True):
     use_expansion: int = 200_000
     path_segments: int = 5_000_000
     objects: int = 500_000
+    operators: int = 1_500_000
     pages: int = 2_000
     image_pixels: int = 500_000_000
     coordinate: float = 1e5

@@ -36,6 +36,8 @@ __all__ = ["Canvas"]
 _CAPS = ("butt", "round", "square")
 _JOINS = ("miter", "round", "bevel")
 _NO_STROKE = Stroke()
+_STEPS = 2
+"""What an object takes beside its operator."""
 _MOST_CLIPS = 256
 """Clips inside one another; real files stay below thirty."""
 
@@ -91,6 +93,7 @@ class Canvas:
         Unreadable
             The page holds too many.
         """
+        self.context.workload.take(_STEPS)
         self.objects.append(
             Object(
                 kind=kind,

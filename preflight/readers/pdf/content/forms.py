@@ -20,6 +20,9 @@ __all__ = ["Form", "draw_form", "form_of", "run_form"]
 _DEEPEST = 40
 """Forms inside one another; real files stay below ten, and each takes a few frames of Python's stack."""
 
+_STEPS = 16
+"""What drawing a form takes beside its content."""
+
 
 class Form(msgspec.Struct, eq=False):
     """A form read once.
@@ -58,6 +61,7 @@ def draw_form(run: Interpreter, stream: pikepdf.Object, name: str, trail: str | 
         run.context.not_modelled("form", message, once=True)
         return
     run.expansion.enter(run.frame.draws, name)
+    run.context.workload.take(_STEPS)
     form = form_of(run, stream, name)
     # A stream without a number is the only one of its kind: it cannot lead back to itself by name.
     held = key or (-len(run.active) - 1, 0)
@@ -141,11 +145,12 @@ def run_form(run: Interpreter, form: Form, name: str, trail: str | None = None) 
 
 
 def _enter_group(run: Interpreter, form: Form, name: str) -> None:
-    """Note where a group is put on the page as a whole in a way that judging its objects one by one misses."""
+    """Note where a group is put on the page as a whole in a way that judging its objects one by one misses.
+
+    Its opacity alone is none: each of its objects has it, as those of an SVG group do.
+    """
     state = run.state
     ways = [f"the blend mode “{state.blend}”"] if state.blend != "normal" else []
-    if state.fill_alpha < 1:
-        ways.append(f"an opacity of {state.fill_alpha:.3g}")
     if state.soft_mask:
         ways.append("a soft mask")
     if ways:

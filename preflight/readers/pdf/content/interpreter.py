@@ -8,6 +8,7 @@ second operator of the form that operator 34 draws under the name Fm0. They stay
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import Any
 
 from preflight.artwork.model import Kind, NoteKind, Origin, Paint, Stroke
@@ -102,7 +103,7 @@ class Interpreter:
         preflight.readers.errors.Unreadable
             A limit is reached.
         """
-        for batch in batches(data, self._damage):
+        for batch in self._read(data):
             self._run_batch(batch, self.canvas.paths.keep(batch.codes, batch.numbers))
         self._finish()
 
@@ -120,10 +121,7 @@ class Interpreter:
         self._kept += len(data)
         if self._kept > _MOST_KEPT:
             return Program([], {}, data)
-        read = [
-            (batch, self.canvas.paths.keep(batch.codes, batch.numbers))
-            for batch in batches(data, self._damage)
-        ]
+        read = [(batch, self.canvas.paths.keep(batch.codes, batch.numbers)) for batch in self._read(data)]
         names = [
             operands[-1]
             for batch, _ in read
@@ -132,7 +130,13 @@ class Interpreter:
         ]
         return Program(read, Counter(names))
 
+    def _read(self, data: bytes) -> Iterator[Batch]:
+        for batch in batches(data, self._damage):
+            self.context.workload.take(batch.steps)
+            yield batch
+
     def _run_batch(self, batch: Batch, first: int) -> None:
+        self.context.workload.take(len(batch.instructions))
         for start in range(0, len(batch.instructions), _BETWEEN_CHECKS):
             self.context.deadline.check()
             self._run_some(batch.instructions[start : start + _BETWEEN_CHECKS], first)

@@ -51,6 +51,7 @@ class Paths:
         self._firsts = [0]
         self._rows = 1
         self._used = 0
+        self._drawn = 0
         self._matrices: list[Matrix] = []
         self._matrix_numbers: dict[Matrix, int] = {}
         self._runs: list[Run] = []
@@ -66,7 +67,16 @@ class Paths:
         return len(self._counts)
 
     def keep(self, codes: Bytes, numbers: Floats) -> int:
-        """Take over rows (codes (k,), operands (k, 6)); returns the number of the first."""
+        """Take over rows (codes (k,), operands (k, 6)); returns the number of the first.
+
+        Raises
+        ------
+        Unreadable
+            All rows together draw more than the limit on segments allows, whether or not they are painted.
+        """
+        self._drawn += int(_DRAWN[codes].sum())
+        if self._drawn > self._limits.path_segments:
+            raise _too_many(self._drawn, self._limits)
         first = self._rows
         self._firsts.append(first)
         self._codes.append(codes)

@@ -69,6 +69,7 @@ def set_miter_limit(run: Interpreter, limit: float) -> None:
 
 def set_dash(run: Interpreter, lengths: list[Any], phase: float) -> None:
     """Set the dash pattern; one that makes no dashes is a solid line."""
+    run.context.workload.take(len(lengths) // 8)
     dash = [length for length in lengths if isinstance(length, float) and math.isfinite(length)]
     if len(dash) != len(lengths) or any(length < 0 for length in dash) or not math.isfinite(phase):
         run.context.fault("d", "A dash pattern is damaged; the line is taken for a solid one.", once=True)
@@ -122,7 +123,7 @@ def _apply(run: Interpreter, given: ExtendedState, name: str) -> None:
         state.text.font, state.text.size = given.font
         state.text.font_name = ""
     for what, message in given.not_modelled:
-        context.not_modelled(what, f"{message} (graphics state “{name[:40]}”).", once=True)
+        context.not_modelled(what, f"{message}.", once=True)
     for what, message in given.faults:
         context.fault(what, f"{message} (graphics state “{name[:40]}”).", once=True)
 

@@ -49,11 +49,13 @@ class Batch(msgspec.Struct, frozen=True, eq=False):
     instructions : in order.
     codes : (k,) which of `PATH_OPERATORS` each row of path construction is.
     numbers : (k, 6) its operands; NaN beyond those it takes.
+    steps : what it took to read, in steps of `preflight.readers.pdf.document.workload.Workload`.
     """
 
     instructions: list[Instruction]
     codes: Bytes
     numbers: Floats
+    steps: int = 0
 
 
 _TAKES = np.array([2, 2, 6, 4, 4, 0, 4, 0], np.intp)
@@ -64,6 +66,12 @@ _STANDIN = b"\1"
 _STRANGE, _STANDS = 8, 16
 _CHUNK = 1 << 18
 """Bytes looked at at once: what the arrays for them take still fits the processor's cache."""
+_LONGEST_WORD = 1 << 16
+"""Bytes of a number or operator that are looked at."""
+_STEPS = {ord("["): 4, ord("<"): 4, ord("B"): 8}
+"""What an array, a dictionary and an inline image take to read; names, strings and comments take one step."""
+_BYTES_A_STEP = 6
+"""Bytes of an array or dictionary that are read in one step; strings and pictures are found as a whole."""
 _MOST_OPERANDS = 4096
 """Operands without an operator that are kept; anything longer is no content."""
 
@@ -102,34 +110,40 @@ def batches(data: bytes, fault: Fault) -> Iterator[Batch]:
     Damage is told to ``fault`` and read round: what stands before and after it is kept.
     """
     reader = _Reader(fault)
-    for plain, standins in _plain_stretches(data, fault):
-        yield reader.read(plain, standins)
+    for plain, standins, steps in _plain_stretches(data, fault):
+        yield msgspec.structs.replace(reader.read(plain, standins), steps=steps)
     yield reader.read(b" ", [], last=True)
 
 
-def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[Any]]]:
-    """The content with everything that is not a plain word replaced by a stand-in, and what they stand for."""
+def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[Any], int]]:
+    """The content with everything that is not a plain word replaced by a stand-in, what they stand for, the steps it took."""
     pattern = _OPENING_OR_IMAGE if b"BI" in data else _OPENING
     parts: list[bytes] = []
     standins: list[Any] = []
-    at = size = limit = 0
+    at = size = limit = resume = steps = 0
     while at < len(data):
         if size >= _CHUNK:
-            yield b"".join(parts), standins
-            parts, standins, size = [], [], 0
+            yield b"".join(parts), standins, steps
+            parts, standins, size, steps = [], [], 0, 0
         if at >= limit:
             # A stretch that ended inside a word would tear it apart.
             boundary = _BOUNDARY.search(data, at + _CHUNK)
-            limit = boundary.start() if boundary else len(data)
+            resume = boundary.start() if boundary else len(data)
+            limit = min(resume, at + _CHUNK + _LONGEST_WORD)
         found = pattern.search(data, at, limit + 1)
         before, at = at, found.start() if found else limit
         piece = data[before:at]
         parts.append(piece.replace(_STANDIN, b"?") if _STANDIN in piece else piece)
+        if not found and at < resume:
+            fault("A number or operator is longer than any could be; its end is left out.")
+            at = resume
         if found:
-            at = _stand_in(data, at, parts, standins, fault)
+            start, at = at, _stand_in(data, at, parts, standins, fault)
+            steps += _STEPS.get(data[start], 1)
+            steps += (at - start) // _BYTES_A_STEP if data[start] in b"[<" else 0
         # What is stood in for counts as well: else a stretch might hold any number of pictures.
         size += at - before
-    yield b"".join(parts), standins
+    yield b"".join(parts), standins, steps
 
 
 def _stand_in(data: bytes, at: int, parts: list[bytes], standins: list[Any], fault: Fault) -> int:

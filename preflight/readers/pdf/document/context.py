@@ -23,6 +23,7 @@ class Context:
     ----------
     page : number of the page, from 1.
     streams : unpacks streams within the limits of the document.
+    workload : counts the steps of reading, over all pages.
     notes : what is said about the page, each thing about one place once.
     here : gives the operator at work, for notes written by parts that do not know where they are called from.
     """
@@ -33,6 +34,7 @@ class Context:
         self.pdf = pdf
         self.page = page
         self.streams = streams
+        self.workload = streams.workload
         self.limits = limits
         self.deadline = deadline
         self.notes: list[Note] = []
@@ -57,6 +59,7 @@ class Context:
         place : where; the operator at work if it is not given.
         once : say it for the first place only, not for every place.
         """
+        self.workload.take(1)
         place = place or self.here()
         key = (what + message, None if once or place is None else place.ref)
         if key in self._said:

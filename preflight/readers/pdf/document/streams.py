@@ -11,10 +11,13 @@ import pikepdf
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.document.workload import Workload
 
 __all__ = ["Streams", "Unpacked", "bounded"]
 
 _CHUNK = 1 << 16
+_STEPS = 8
+"""What asking for a stream costs, however short it is."""
 _LZW_GROWTH = 2800
 """Bytes that one byte of LZW can become at most: 4096-entry table, codes of 12 bits (ISO 32000-1, 7.4.4.2)."""
 
@@ -51,6 +54,7 @@ class Streams:
     def __init__(self, limits: Limits, deadline: Deadline) -> None:
         self._limits = limits
         self.deadline = deadline
+        self.workload = Workload(limits)
         self._total = 0
 
     def unpacked(self, stream: object) -> Unpacked:
@@ -61,9 +65,10 @@ class Streams:
         Raises
         ------
         preflight.readers.errors.Unreadable
-            The document's streams come to more than the limit, or the time is over.
+            The document's streams come to more than the limit, in bytes or in number, or the time is over.
         """
         self.deadline.check()
+        self.workload.take(_STEPS)
         if not isinstance(stream, pikepdf.Stream):
             return Unpacked(b"", "It is no stream")
         try:

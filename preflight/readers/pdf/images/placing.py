@@ -30,7 +30,7 @@ _KEYS = {
 }
 """Short keys of inline images: ISO 32000-1, table 93."""
 
-_STEPS = 16
+_STEPS = 32
 """What looking at an inline image takes; one that has a name is looked at once."""
 _LARGEST = 1e15
 """Numbers that PDF objects hold; what is larger means nothing in an image."""

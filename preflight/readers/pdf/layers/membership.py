@@ -54,6 +54,7 @@ def _by_policy(dictionary: Any, content: OptionalContent, context: Context) -> t
         message = f"A layer's policy “{policy}” is unknown; the content shows where any of its layers does."
         context.note(NoteKind.FAULT, "layer policy", message)
         policy = "AnyOn"
+    context.workload.take(len(members))
     states = [content.state(one) for one in members]
     quantified = all if policy.startswith("All") else any
     wanted = policy.endswith("On")
@@ -70,7 +71,7 @@ def _evaluated(expression: Any, content: OptionalContent, context: Context) -> t
     def value(term: Any, depth: int, positive: bool) -> State:
         nonlocal terms
         terms += 1
-        context.deadline.check()
+        context.workload.take(1)
         if depth > _DEPTH or terms > _TERMS:
             raise _Hopeless("is nested too deeply or holds itself")
         if isinstance(term, pikepdf.Dictionary):

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["GlyphPainting", "show_type3"]
 
-_STEPS = 8
+_STEPS = 16
 """What drawing a glyph takes beside its content."""
 _DEEPEST = 40
 """Streams inside one another, as for forms."""
