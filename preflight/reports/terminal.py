@@ -15,6 +15,7 @@ from typing import TextIO
 
 from preflight.rule import Finding, Level, Rule
 
+from .alike import Alike, alike
 from .columns import columns, is_terminal
 from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report
 from .words import (
@@ -22,6 +23,7 @@ from .words import (
     KIND_WORDS,
     counted,
     counts_line,
+    judged_at,
     left_out,
     length,
     measure,
@@ -32,10 +34,16 @@ from .words import (
     where,
 )
 
-__all__ = ["SHOWN_PER_RULE", "TextRenderer"]
+__all__ = ["MESSAGES_SHOWN", "SHOWN_PER_RULE", "SITES_SHOWN", "TextRenderer"]
 
 SHOWN_PER_RULE = 10
 """How many findings of one rule are shown for each page; the rest are counted, and JSON and HTML hold them."""
+
+MESSAGES_SHOWN = 3
+"""How many messages about one subject that was not checked are shown for each page; the rest are counted."""
+
+SITES_SHOWN = 2
+"""How many places of one message are shown."""
 
 _NOT_CHECKED = "not checked"
 _UNREADABLE = "unreadable"
@@ -119,7 +127,8 @@ class TextRenderer(Renderer):
 
     def _page(self, page: PageReport, several: bool, rules_off: bool) -> Iterator[str]:
         on = f"page {page.number}" if several else None
-        yield self._styled(f"{' ' * _INDENT}{on + ', ' if on else ''}{page_size(*page.size_mm)}", "quiet")
+        head = ", ".join(words for words in (on, page_size(*page.size_mm), judged_at(page.scale)) if words)
+        yield self._styled(f"{' ' * _INDENT}{head}", "quiet")
         open_findings = [finding for finding in page.findings if finding.waived is None]
         waived = [finding for finding in page.findings if finding.waived is not None]
         if not open_findings:
@@ -160,19 +169,28 @@ class TextRenderer(Renderer):
         yield from self._entry(finding.level, finding.rule, _at(finding, on), finding.message, details)
 
     def _not_checked(self, entries: Sequence[NotChecked], on: str | None) -> Iterator[str]:
-        for kind in KIND_WORDS:
-            of_kind = sorted((entry for entry in entries if entry.kind == kind), key=lambda entry: entry.what)
-            for what, alike in groupby(of_kind, key=lambda entry: entry.what):
-                group = list(alike)
-                topic = f"{KIND_WORDS[kind]}: {printable(what)}"
-                for entry in group[: self._shown]:
-                    details = [] if entry.object is None else [where(entry.object)]
-                    yield from self._entry(_NOT_CHECKED, topic, _at(entry, on), entry.message, details)
-                if len(group) > self._shown:
-                    more = len(group) - self._shown
-                    yield from self._wrapped(f"… and {more:,} more not checked of this kind: {topic}.")
-            if of_kind:
-                yield from self._wrapped(KIND_ADVICE[kind])
+        for kind, of_kind in groupby(alike(entries, MESSAGES_SHOWN), key=lambda one: one.entries[0].kind):
+            for one in of_kind:
+                yield from self._alike(one, on)
+            yield from self._wrapped(KIND_ADVICE[kind])
+
+    def _alike(self, one: Alike, on: str | None) -> Iterator[str]:
+        first, number = one.entries[0], len(one.entries)
+        topic = f"{KIND_WORDS[first.kind]}: {printable(first.what)}"
+        if one.others:
+            yield from self._wrapped(
+                f"… and {number:,} more, {topic}: {MESSAGES_SHOWN} messages of a kind are shown for each page here, the JSON "
+                "report holds all."
+            )
+        elif number == 1:
+            details = [] if first.object is None else [where(first.object)]
+            yield from self._entry(_NOT_CHECKED, topic, _at(first, on), first.message, details)
+        else:
+            times = ", ".join(words for words in (on, f"{number:,} times") if words)
+            sites = list(filter(None, map(_site, one.entries)))
+            more = [f"and {len(sites) - SITES_SHOWN:,} more"] if len(sites) > SITES_SHOWN else []
+            details = ["; ".join([*sites[:SITES_SHOWN], *more])] if sites else []
+            yield from self._entry(_NOT_CHECKED, topic, times, first.message, details)
 
     def _production(self, page: PageReport) -> Iterator[str]:
         steps = page.production.steps
@@ -234,6 +252,12 @@ class TextRenderer(Renderer):
 def _at(entry: Finding | NotChecked, on: str | None) -> str | None:
     """Where an entry is: the page, where there are several, and the place on it; None where neither is to be said."""
     return ", ".join(words for words in (on, place(entry)) if words) or None
+
+
+def _site(entry: NotChecked) -> str:
+    """The object of an entry and the place, as far as they are known."""
+    parts = (None if entry.object is None else where(entry.object), place(entry))
+    return ", ".join(part for part in parts if part)
 
 
 def _save_for(page: PageReport, waived: Sequence[Finding], rules_off: bool) -> str:

@@ -20,6 +20,7 @@ __all__ = [
     "counts_line",
     "format_number",
     "found_words",
+    "judged_at",
     "left_out",
     "length",
     "limit_words",
@@ -114,6 +115,11 @@ def found_words(measured: Measured) -> str:
     if limit is None or value == limit or words != amount(limit, unit):
         return words
     return f"{value:.6f}".rstrip("0").rstrip(".") + words.removeprefix(format_number(value))
+
+
+def judged_at(scale: float) -> str | None:
+    """``judged at 10 times the size drawn``; None where it is the size drawn."""
+    return None if scale == 1.0 else f"judged at {scale:.6g} times the size drawn"
 
 
 def measure(measured: Measured) -> str:

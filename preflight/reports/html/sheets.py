@@ -9,11 +9,11 @@ from itertools import count, takewhile
 
 import msgspec
 
+from preflight.reports.alike import Alike, alike
 from preflight.reports.report import (
     Drawing,
     Drawings,
     FileReport,
-    NotChecked,
     PageReport,
     Report,
     SettingUse,
@@ -25,6 +25,7 @@ from preflight.reports.words import (
     anchor,
     counted,
     found_words,
+    judged_at,
     left_out,
     length,
     limit_words,
@@ -40,6 +41,9 @@ __all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "places_of", "rules
 
 PLACES_DRAWN = 500
 """Places of one finding that are marked on the picture; the entry says how many there are."""
+
+MESSAGES_LISTED = 10
+"""Messages about one subject that was not checked which are entries of their own; the others of a page share one."""
 
 _CONTOURS_PER_PATH = 100
 """Contours joined into one SVG path: few enough that a browser skips those out of sight, many enough to load fast."""
@@ -85,6 +89,8 @@ class Entry(msgspec.Struct, frozen=True):
     points: tuple[tuple[float, float], ...] = ()
     box: Box | None = None
     point: tuple[float, float] | None = None
+    times: int = 1
+    """How many findings, or things not checked, the entry stands for."""
 
 
 class Group(msgspec.Struct, frozen=True):
@@ -93,6 +99,11 @@ class Group(msgspec.Struct, frozen=True):
     kind: str
     title: str
     entries: tuple[Entry, ...]
+
+    @property
+    def total(self) -> int:
+        """How many findings, or things not checked, the entries stand for."""
+        return sum(entry.times for entry in self.entries)
 
 
 class CutStep(msgspec.Struct, frozen=True):
@@ -139,7 +150,7 @@ class Sheet(msgspec.Struct, frozen=True):
 
     def count(self, kind: str) -> int:
         """How many entries there are of a kind."""
-        return sum(len(group.entries) for group in self.groups if group.kind == kind)
+        return sum(group.total for group in self.groups if group.kind == kind)
 
     @property
     def open_findings(self) -> int:
@@ -245,7 +256,7 @@ def _sheet(
         id=id_,
         path=printable(file.path),
         label=printable(file.path) + several,
-        size=page_size(width, height),
+        size=", ".join(words for words in (page_size(width, height), judged_at(page.scale)) if words),
         width=width,
         height=height,
         picture=None if drawing is None else drawing.picture,
@@ -262,7 +273,7 @@ def _sheet(
 
 def _tally(group: Group) -> str:
     word = group.kind if group.kind in list(Level) else group.title.lower()
-    return counted(len(group.entries), word, group.title.lower())
+    return counted(group.total, word, group.title.lower())
 
 
 def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
@@ -274,9 +285,8 @@ def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
             if kind == ("waived" if finding.waived is not None else finding.level)
         ]
         if kind == "unchecked":
-            gravest = list(KIND_WORDS)
-            ordered = sorted(page.not_checked, key=lambda one: gravest.index(one.kind))
-            entries += [_unchecked_entry(sheet, next(numbers), unchecked) for unchecked in ordered]
+            gathered = alike(page.not_checked, MESSAGES_LISTED)
+            entries += [_unchecked_entry(sheet, next(numbers), one) for one in gathered]
         if entries:
             yield Group(kind, title, tuple(entries))
 
@@ -313,21 +323,40 @@ def _finite(box: Box | None) -> Box | None:
     return box if box is not None and all(map(math.isfinite, box)) else None
 
 
-def _unchecked_entry(sheet: str, number: int, entry: NotChecked) -> Entry:
+def _unchecked_entry(sheet: str, number: int, alike_ones: Alike) -> Entry:
+    entries = alike_ones.entries
+    first, times = entries[0], len(entries)
+    points = [point for entry in entries if (point := anchor(entry)) is not None]
+    objects = dict.fromkeys(where(entry.object) for entry in entries if entry.object is not None)
+    message = printable(first.message)
+    if alike_ones.others:
+        message = f"And {times:,} more of this kind in other words, which the JSON report holds."
+    elif times > 1:
+        message = f"{message} Met {times:,} times."
     return Entry(
         id=f"{sheet}-e{number}",
         number=number,
         kind="unchecked",
-        word=KIND_WORDS[entry.kind],
+        word=KIND_WORDS[first.kind],
         rule="",
-        topic=printable(entry.what),
-        message=printable(entry.message),
-        place=place(entry),
-        hint=KIND_ADVICE[entry.kind],
-        box=_finite(entry.bounds_mm),
-        point=anchor(entry),
-        objects=() if entry.object is None else (where(entry.object),),
+        topic=printable(first.what),
+        message=message,
+        place=next(filter(None, map(place, entries)), None),
+        hint=KIND_ADVICE[first.kind],
+        times=times,
+        points=tuple(points[:PLACES_DRAWN]) if times > 1 else (),
+        box=_around([box for entry in entries if (box := _finite(entry.bounds_mm)) is not None]),
+        point=points[0] if points else None,
+        objects=tuple(objects),
     )
+
+
+def _around(boxes: Sequence[Box]) -> Box | None:
+    """The box round all the boxes."""
+    if not boxes:
+        return None
+    left, top, right, bottom = zip(*boxes, strict=True)
+    return min(left), min(top), max(right), max(bottom)
 
 
 def _steps(page: PageReport, drawing: Drawing | None, tones: dict[str, int]) -> Iterator[CutStep]:
