@@ -82,12 +82,17 @@ class _Cuts:
         turns = np.arange(int((whole - begin) // period) + 1)[:, None] * period + begin
         starts = (turns + np.concatenate([[0.0], ends[:-1]])[::2]).ravel()
         stops = (turns + ends[::2]).ravel()
-        shown = (stops >= 0.0) & (starts <= whole) & ((stops > 0.0) | (starts == stops)) & ((starts < whole) | (starts == stops))
+        shown = (
+            (stops >= 0.0)
+            & (starts <= whole)
+            & ((stops > 0.0) | (starts == stops))
+            & ((starts < whole) | (starts == stops))
+        )
         starts, stops = np.maximum(starts[shown], 0.0), np.minimum(stops[shown], whole)
-        if len(starts) and np.all(starts[1:] <= stops[:-1] + self._least):
-            if starts[0] <= self._least and stops[-1] >= whole - self._least:
-                self._put(contour, [0.0], [whole], closed)
-                return
+        unbroken = len(starts) > 0 and bool(np.all(starts[1:] <= stops[:-1] + self._least))
+        if unbroken and starts[0] <= self._least and stops[-1] >= whole - self._least:
+            self._put(contour, [0.0], [whole], closed)
+            return
         # Dashes with no gap between them are one.
         fresh = np.append(True, starts[1:] > stops[:-1] + self._least)[: len(starts)]
         firsts = np.flatnonzero(fresh)
@@ -115,7 +120,9 @@ def _cut(outlines: Outlines, sums: Floats, cuts: _Cuts) -> Outlines:
     starts, stops = np.array(cuts.starts), np.array(cuts.stops)
     through = stops > whole * (1.0 + 1e-12)
     first, t_first = _places(outlines, sums, low, high, base + np.minimum(starts, whole))
-    last, t_last = _places(outlines, sums, low, high, base + np.where(through, stops - whole, np.minimum(stops, whole)))
+    last, t_last = _places(
+        outlines, sums, low, high, base + np.where(through, stops - whole, np.minimum(stops, whole))
+    )
     count = np.where(through, (high - first) + (last - low + 1), last - first + 1)
     owner = np.repeat(np.arange(len(contours)), count)
     step = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
@@ -140,7 +147,9 @@ def _cut(outlines: Outlines, sums: Floats, cuts: _Cuts) -> Outlines:
     )
 
 
-def _places(outlines: Outlines, sums: Floats, low: Integers, high: Integers, at: Floats) -> tuple[Integers, Floats]:
+def _places(
+    outlines: Outlines, sums: Floats, low: Integers, high: Integers, at: Floats
+) -> tuple[Integers, Floats]:
     """(k,) segment and parameter of places along all contours laid end to end."""
     segment = np.clip(np.searchsorted(sums, at, side="right") - 1, low, high - 1)
     length = sums[segment + 1] - sums[segment]

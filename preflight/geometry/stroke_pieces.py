@@ -26,7 +26,9 @@ class Pen(msgspec.Struct, frozen=True):
     step: float
     closed: bool
 
-    def joint(self, place: Floats, normal: Floats, turn: float, reach: Floats, join: str | None = None) -> Floats:
+    def joint(
+        self, place: Floats, normal: Floats, turn: float, reach: Floats, join: str | None = None
+    ) -> Floats:
         """(k, 2) points of a corner's outer side between those square to both its legs.
 
         Parameters
@@ -115,7 +117,12 @@ def _run(points: Floats, normals: Floats, half: float) -> Iterator[Any]:
     while waiting:
         low, high = waiting.pop()
         ring = np.concatenate(
-            [left[low : high + 1], points[high : high + 1], right[low : high + 1][::-1], points[low : low + 1]]
+            [
+                left[low : high + 1],
+                points[high : high + 1],
+                right[low : high + 1][::-1],
+                points[low : low + 1],
+            ]
         )
         whole = shapely.Polygon(ring)
         if forward[low:high].all() and whole.is_valid:
@@ -125,7 +132,9 @@ def _run(points: Floats, normals: Floats, half: float) -> Iterator[Any]:
             waiting += [(low, middle), (middle, high)]
         else:
             # The two sides of one step cross: it sweeps two triangles.
-            yield from (one for one in shapely.get_parts(shapely.make_valid(whole)) if one.geom_type == "Polygon")
+            yield from (
+                one for one in shapely.get_parts(shapely.make_valid(whole)) if one.geom_type == "Polygon"
+            )
 
 
 def _joined(place: Floats, normal: Floats, onward: Floats, pen: Pen, join: str) -> list[Any]:
@@ -134,7 +143,12 @@ def _joined(place: Floats, normal: Floats, onward: Floats, pen: Pen, join: str) 
     middle = normal + onward
     reach = 2.0 * middle / max(float(middle @ middle), 1e-12)
     added = pen.joint(place, side * normal, turn, side * reach, join)
-    corners = [place[None], (place + side * pen.half * normal)[None], added, (place + side * pen.half * onward)[None]]
+    corners = [
+        place[None],
+        (place + side * pen.half * normal)[None],
+        added,
+        (place + side * pen.half * onward)[None],
+    ]
     return _valid(np.concatenate(corners))
 
 

@@ -81,7 +81,9 @@ def _samples(curves: Floats, straight: Flags, turns: Floats, tolerance: float) -
         heading = _directions(curves[of_segment], t)
         along = of_segment[1:] == of_segment[:-1]
         sharp = np.flatnonzero(
-            along & (np.abs(_angles(heading[:-1], heading[1:])) > turns[of_segment[:-1]]) & ~straight[of_segment[:-1]]
+            along
+            & (np.abs(_angles(heading[:-1], heading[1:])) > turns[of_segment[:-1]])
+            & ~straight[of_segment[:-1]]
         )
         if not len(sharp):
             break

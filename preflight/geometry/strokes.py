@@ -263,7 +263,9 @@ class _Sides:
                 if number not in wanted or pen.cap == "butt":
                     continue
                 added = pen.end(
-                    self._stations.points[at], sense * self._normals[at], sense * self._stations.directions[at]
+                    self._stations.points[at],
+                    sense * self._normals[at],
+                    sense * self._stations.directions[at],
                 )
                 order = base + np.arange(1, len(added) + 1) / (len(added) + 1.0)
                 parts.append((np.full(len(added), number), order, added))

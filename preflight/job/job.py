@@ -18,6 +18,7 @@ from .names import UnknownNames
 from .nesting import Nesting
 from .objects import JobObject
 from .overprints import Overprints
+from .printed import Printed
 from .roles import Assignment, Role
 from .set_aside import SetAside
 from .suspects import Suspects
@@ -80,7 +81,12 @@ class Job:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What the reader noted, and what could not be judged exactly of all that was asked so far."""
-        return (*self.artwork.notes, *self.cuts.notes, *self.overprints.notes)
+        return (*self.artwork.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes)
+
+    @cached_property
+    def printed(self) -> Printed:
+        """Where ink stays on the sheet."""
+        return Printed(self)
 
     @cached_property
     def cut_shapes(self) -> CutShapes:

@@ -190,6 +190,9 @@ class Overprints:
         distinct = list({id(part): part for part in chosen}.values())
         cuts = {item.index for item in self._job.of_role(Role.CUT)}
         found = painted_regions(self._job.artwork, distinct, as_lines=cuts)
+        unknown = shapely.is_missing(found)
+        self._unjudged += [distinct[row].index for row in np.flatnonzero(unknown).tolist()]
+        found[unknown] = shapely.Polygon()
         return {id(part): region for part, region in zip(distinct, found, strict=True)}
 
     def _place(self, index: int, found: list[tuple[Part, Any]]) -> Place:

@@ -3,35 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import Any
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 import shapely
 
-from preflight.artwork import Artwork
-from preflight.geometry.flatten import flatten
-from preflight.geometry.outlines import Integers
+from preflight.artwork import Artwork, Stroke
+from preflight.geometry.outlines import Floats
 from preflight.geometry.rings import common_regions, polygons
+from preflight.geometry.strokes import stroke_regions
 
-from .inks import Part
-
-__all__ = ["painted_regions"]
+__all__ = ["Painted", "painted_regions"]
 
 _FLATNESS = 0.02
 """mm. Finer than a dot of a roll printer."""
 
-_CAPS = {"butt": "flat", "round": "round", "square": "square"}
-_JOINS = {"miter": "mitre", "round": "round", "bevel": "bevel"}
+
+class _Part(Protocol):
+    """The fill or the stroke of an object."""
+
+    @property
+    def index(self) -> int: ...
+    @property
+    def stroke(self) -> bool: ...
 
 
-def painted_regions(artwork: Artwork, parts: Sequence[Part], as_lines: Collection[int] = ()) -> Any:
+class Painted(NamedTuple):
+    """The fill or the stroke of the object of an index, where nothing else matters."""
+
+    index: int
+    stroke: bool
+
+
+def painted_regions(
+    artwork: Artwork, parts: Sequence[_Part], as_lines: Collection[int] = (), flatness: float = _FLATNESS
+) -> Any:
     """(k,) shapely geometries, mm: what each part covers.
 
     Parameters
     ----------
-    as_lines : objects whose strokes are given as the lines they follow, without their width, which is quicker.
+    as_lines : objects whose strokes are given as the lines they follow, without their width and dashes, which is quicker.
+    flatness : how far the regions may leave the curves, mm.
 
-    Dashes are left out of account: a dashed stroke covers its whole length.
+    Polygons; lines for strokes of width 0; empty where nothing is covered; None where it cannot be worked out, because curves cross
+    too often or dashes are too many.
     """
     regions = np.full(len(parts), shapely.Polygon(), dtype=object)
     fills = [row for row, part in enumerate(parts) if not part.stroke]
@@ -39,53 +54,48 @@ def painted_regions(artwork: Artwork, parts: Sequence[Part], as_lines: Collectio
     if fills:
         indices = [parts[row].index for row in fills]
         rules = [artwork.objects[index].fill_rule for index in indices]
-        regions[fills] = polygons(artwork.outlines.of_objects(indices), rules, _FLATNESS)
+        regions[fills] = polygons(artwork.outlines.of_objects(indices), rules, flatness)
     if strokes:
-        indices = [parts[row].index for row in strokes]
-        lines = _lines(artwork, indices)
-        for row, index in enumerate(indices):
-            stroke = artwork.objects[index].stroke
-            if index not in as_lines and stroke.width > 0:
-                lines[row] = lines[row].buffer(
-                    stroke.width / 2,
-                    quad_segs=4,
-                    cap_style=_CAPS[stroke.cap],
-                    join_style=_JOINS[stroke.join],
-                    mitre_limit=stroke.miter_limit,
-                )
-        regions[strokes] = lines
-    return _clipped(artwork, [part.index for part in parts], regions)
+        regions[strokes] = _stroked(artwork, [parts[row].index for row in strokes], flatness, as_lines)
+    return _clipped(artwork, [part.index for part in parts], regions, flatness)
 
 
-def _lines(artwork: Artwork, indices: Sequence[int]) -> Any:
-    """(k,) MultiLineStrings of the contours of some objects."""
-    outlines = artwork.outlines.of_objects(indices)
-    chains = flatten(outlines, _FLATNESS)
-    counts = np.diff(chains.offsets)
-    contour = np.repeat(np.arange(len(counts)), counts)
-    bad = np.bincount(contour, ~np.isfinite(chains.points).all(axis=1), len(counts)) > 0
-    usable = (counts >= 2) & ~bad
-    lines = np.full(len(indices), shapely.MultiLineString(), dtype=object)
-    if not usable.any():
-        return lines
-    numbers: Integers = np.cumsum(usable) - 1
-    kept = usable[contour]
-    single = shapely.linestrings(chains.points[kept], indices=numbers[contour[kept]])
-    shapely.multilinestrings(single, indices=outlines.object_of_contour[usable], out=lines)
-    return lines
+def _stroked(artwork: Artwork, indices: Sequence[int], flatness: float, as_lines: Collection[int]) -> Any:
+    chosen = [artwork.objects[index].stroke for index in indices]
+    bare = [index in as_lines for index in indices]
+    return stroke_regions(
+        artwork.outlines.of_objects(indices),
+        _numbers([0.0 if line else stroke.width for stroke, line in zip(chosen, bare, strict=True)]),
+        [stroke.cap for stroke in chosen],
+        [stroke.join for stroke in chosen],
+        _numbers([stroke.miter_limit for stroke in chosen]),
+        [() if line else stroke.dash for stroke, line in zip(chosen, bare, strict=True)],
+        _numbers([stroke.dash_offset for stroke in chosen]),
+        flatness,
+        [None if line else _pen(stroke) for stroke, line in zip(chosen, bare, strict=True)],
+    )
 
 
-def _clipped(artwork: Artwork, indices: Sequence[int], regions: Any) -> Any:
+def _pen(stroke: Stroke) -> tuple[float, float, float, float] | None:
+    return stroke.pen if stroke.uneven else None
+
+
+def _numbers(values: list[float]) -> Floats:
+    return np.array(values, np.float64)
+
+
+def _clipped(artwork: Artwork, indices: Sequence[int], regions: Any, flatness: float) -> Any:
     clips = [artwork.objects[index].clip for index in indices]
     used = sorted({clip for clip in clips if clip is not None})
+    if not used:
+        return regions
     found = common_regions(
-        [artwork.clips[clip] for clip in used], [artwork.clip_rules[clip] for clip in used], _FLATNESS
+        [artwork.clips[clip] for clip in used], [artwork.clip_rules[clip] for clip in used], flatness
     )
     shapely.prepare(found)
-    areas = dict(zip(used, found, strict=True))
-    for row, clip in enumerate(clips):
-        if clip is None:
-            continue
-        if not shapely.contains_properly(areas[clip], regions[row]):
-            regions[row] = shapely.intersection(regions[row], areas[clip])
+    places = {clip: place for place, clip in enumerate(used)}
+    rows = np.array([row for row, clip in enumerate(clips) if clip is not None], np.intp)
+    areas = found[[places[clip] for clip in clips if clip is not None]]
+    cut = ~shapely.contains_properly(areas, regions[rows])
+    regions[rows[cut]] = shapely.intersection(regions[rows[cut]], areas[cut])
     return regions

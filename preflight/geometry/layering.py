@@ -1,0 +1,120 @@
+"""What is left of regions laid over each other, some of which take away what lies beneath. Knows nothing of ink or paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preflight.geometry.distinct import distinct
+from preflight.geometry.outlines import Flags, Integers
+
+__all__ = ["Layered", "layered"]
+
+_EMPTY = shapely.Polygon()
+
+
+class Layered(msgspec.Struct, frozen=True, eq=False):
+    """What lies in each zone in the end.
+
+    Attributes
+    ----------
+    covered : (k,) geometries, covered for sure.
+    doubtful : (k,) geometries outside these, covered or not.
+    doubters : (d,) regions because of which there is doubt, ascending.
+    """
+
+    covered: NDArray[np.object_]
+    doubtful: NDArray[np.object_]
+    doubters: Integers
+
+
+def layered(
+    zones: NDArray[np.object_],
+    zone: Integers,
+    region: Integers,
+    regions: NDArray[np.object_],
+    adds: Flags,
+    erases: Flags,
+    sure: Flags,
+) -> Layered:
+    """Lay regions over each other, from the bottom up, within each zone.
+
+    Parameters
+    ----------
+    zones : (k,) polygons.
+    zone, region : (n,) which regions may meet which zones.
+    regions : (r,) polygons or lines, in the order in which they are laid; those named by ``region`` only are looked at.
+    adds, erases, sure : (r,) whether a region covers what it lies on, uncovers it, and whether it does so for sure. One that does both
+        not for sure may do either.
+    """
+    count = len(zones)
+    covered = np.full(count, _EMPTY, dtype=object)
+    doubtful = np.full(count, _EMPTY, dtype=object)
+    order = np.lexsort((region, zone))
+    zone, region = zone[order], region[order]
+    pieces, whole = _pieces(zones[zone], regions[region])
+    met = ~shapely.is_empty(pieces)
+    zone, region, pieces, whole = zone[met], region[met], pieces[met], whole[met]
+    plain = adds & sure & ~erases
+    doubters: list[Integers] = []
+    bounds = np.searchsorted(zone, np.arange(count + 1))
+    # Zone by zone: each has a handful of regions, and GEOS joins them at once.
+    for index in distinct(zone).tolist():
+        rows = slice(bounds[index], bounds[index + 1])
+        of_zone = region[rows]
+        mine = pieces[rows]
+        # What covers the whole zone for sure leaves nothing of what was there before.
+        last = np.flatnonzero(whole[rows] & (sure & (adds ^ erases))[of_zone])
+        if len(last):
+            of_zone, mine = of_zone[last[-1] :], mine[last[-1] :]
+        if plain[of_zone].all():
+            covered[index] = zones[index] if len(last) else shapely.union_all(mine)
+            continue
+        covered[index], doubtful[index] = _laid(mine, adds[of_zone], erases[of_zone], sure[of_zone])
+        if not doubtful[index].is_empty:
+            unsure = np.flatnonzero(~sure[of_zone])
+            doubters.append(of_zone[unsure[shapely.intersects(mine[unsure], doubtful[index])]])
+    return Layered(covered, doubtful, distinct(np.concatenate([np.empty(0, np.intp), *doubters])))
+
+
+def _pieces(zones: NDArray[np.object_], regions: NDArray[np.object_]) -> tuple[NDArray[np.object_], Flags]:
+    """(n,) what of each region lies in its zone, and whether that is the whole zone. What merely touches it does not count."""
+    shapely.prepare(regions)
+    whole = shapely.contains_properly(regions, zones)
+    inside = ~whole & shapely.contains_properly(zones, regions)
+    pieces = np.where(whole, zones, regions)
+    rest = np.flatnonzero(~whole & ~inside)
+    pieces[rest] = shapely.intersection(regions[rest], zones[rest])
+    flat = rest[shapely.get_dimensions(pieces[rest]) < shapely.get_dimensions(regions[rest])]
+    pieces[flat] = _EMPTY
+    # Where a region touches a zone here and overlaps it there, the touching points and lines come along.
+    for row in rest[shapely.get_type_id(pieces[rest]) == shapely.GeometryType.GEOMETRYCOLLECTION].tolist():
+        parts = shapely.get_parts(pieces[row])
+        pieces[row] = shapely.union_all(
+            parts[shapely.get_dimensions(parts) == shapely.get_dimensions(regions[row])]
+        )
+    return pieces, whole
+
+
+def _laid(pieces: NDArray[np.object_], adds: Flags, erases: Flags, sure: Flags) -> tuple[Any, Any]:
+    covered: Any = _EMPTY
+    doubtful: Any = _EMPTY
+    kind = adds + 2 * erases + 4 * sure
+    starts = np.flatnonzero(np.append(True, kind[1:] != kind[:-1])).tolist()
+    # Runs of one kind go on together, so that a stack of a thousand costs no more than its changes of kind.
+    for first, last in zip(starts, [*starts[1:], len(kind)], strict=True):
+        piece = pieces[first] if last == first + 1 else shapely.union_all(pieces[first:last])
+        if sure[first]:
+            covered = shapely.union(covered, piece) if adds[first] else shapely.difference(covered, piece)
+            doubtful = shapely.difference(doubtful, piece)
+            continue
+        if erases[first]:
+            doubtful = shapely.union(doubtful, shapely.intersection(covered, piece))
+            covered = shapely.difference(covered, piece)
+        if adds[first]:
+            doubtful = shapely.union(doubtful, shapely.difference(piece, covered))
+    return covered, doubtful

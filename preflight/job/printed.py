@@ -1,0 +1,147 @@
+"""Where ink stays on the sheet: art in paint order, white taken out. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from preflight.artwork import Note, NoteKind
+from preflight.geometry.distinct import distinct
+from preflight.geometry.layering import layered
+from preflight.geometry.outlines import Flags, Integers
+
+from .painted_regions import Painted, painted_regions
+from .printed_parts import PrintedParts, printed_parts
+
+if TYPE_CHECKING:
+    from .job import Job
+
+__all__ = ["Printed", "PrintedParts", "Visible"]
+
+FLATNESS = 0.002
+"""mm. Regions leave the curves by no more."""
+
+_UNRESOLVED = {
+    "blend mode": "what a blend mode leaves of the art",
+    "filter": "what a filter makes of the art, within a tenth of its size around it",
+    "mask": "what a mask leaves of the art",
+    "soft mask": "what a soft mask leaves of the art",
+    "knock-out group": "what a knock-out group leaves of the art",
+    "text": "what lettering covers whose letters are not known",
+    "image": "what an image covers that cannot be decoded",
+    "pattern": "what a pattern leaves blank",
+    "gradient": "where a gradient fades to white or to nothing",
+    "paint": "what a paint covers that is not known",
+    "overprint": "what white set to overprint takes away",
+    "crossings": "what a shape covers whose lines cross too often, or have too many dashes",
+}
+
+
+class Visible(msgspec.Struct, frozen=True, eq=False):
+    """What of each zone is printed.
+
+    Attributes
+    ----------
+    ink : (k,) geometries, mm: art that prints for sure. Lines where nothing but the thinnest line of the device does.
+    doubtful : (k,) geometries beside these: may print or not.
+    """
+
+    ink: NDArray[np.object_]
+    doubtful: NDArray[np.object_]
+
+
+class Printed:
+    """Art that is printed: objects of role print, drawn, on layers that print.
+
+    Ink adds; white that is opaque and does not overprint takes away; what is fully transparent or unpainted leaves nothing.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._doubters: set[int] = set()
+
+    @cached_property
+    def parts(self) -> PrintedParts:
+        """What leaves ink or takes it away, in paint order."""
+        return printed_parts(self._job)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What could not be told of all that was asked so far: one note a kind of cause, at the first object."""
+        first: dict[str, int] = {}
+        for row in sorted(self._doubters):
+            first.setdefault(self.parts.causes[row] or "crossings", row)
+        return tuple(
+            Note(
+                NoteKind.NOT_MODELLED,
+                "printed area",
+                f"It is not known {_UNRESOLVED[cause]}; near it, whether art prints is in doubt.",
+                self._job.artwork.objects[self.parts.index[row]].origin,
+            )
+            for cause, row in first.items()
+        )
+
+    def around(self, zones: Any) -> Visible:
+        """What is printed within some zones.
+
+        Parameters
+        ----------
+        zones : (k,) shapely polygons, mm.
+        """
+        zones = np.array(zones, dtype=object).reshape(-1)
+        zone, part = self._tree.query(zones, predicate="intersects")
+        needed = distinct(part)
+        self._make(needed)
+        parts = self.parts
+        found = layered(
+            zones, zone, part, self._regions, parts.adds, parts.erases, parts.sure & ~self._unknown
+        )
+        self._doubters.update(found.doubters.tolist())
+        return Visible(found.covered, found.doubtful)
+
+    def regions(self, rows: Integers) -> NDArray[np.object_]:
+        """(r,) what some parts cover by themselves, mm; the box of one that cannot be worked out."""
+        self._make(rows)
+        found: NDArray[np.object_] = self._regions[rows]
+        return found
+
+    @cached_property
+    def _tree(self) -> shapely.STRtree:
+        return shapely.STRtree(shapely.box(*self.parts.boxes.T))
+
+    @cached_property
+    def _regions(self) -> NDArray[np.object_]:
+        """(p,) regions made so far, None for the others."""
+        return np.full(len(self.parts.index), None, dtype=object)
+
+    @cached_property
+    def _unknown(self) -> Flags:
+        """(p,) parts whose region could not be worked out."""
+        return np.zeros(len(self.parts.index), bool)
+
+    def _make(self, rows: Integers) -> None:
+        """Make the regions of parts that are not made yet."""
+        rows = rows[shapely.is_missing(self._regions[rows])]
+        if not len(rows):
+            return
+        parts = self.parts
+        asked = [
+            Painted(*pair)
+            for pair in zip(parts.index[rows].tolist(), parts.stroke[rows].tolist(), strict=True)
+        ]
+        made = painted_regions(self._job.artwork, asked, flatness=FLATNESS)
+        objects = self._job.artwork.objects
+        # A filter reaches past what it is applied to, and the stroke of letters lies all over the box that stands for them.
+        boxed = [
+            objects[index].effect == "filter" or (objects[index].boxed and stroke) for index, stroke in asked
+        ]
+        unknown = shapely.is_missing(made)
+        self._unknown[rows[unknown]] = True
+        instead = unknown | np.array(boxed, bool)
+        made[instead] = shapely.box(*parts.boxes[rows[instead]].T)
+        self._regions[rows] = made
