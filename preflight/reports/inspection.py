@@ -69,12 +69,13 @@ class NoteSeen(msgspec.Struct, frozen=True):
 
 
 class PageSeen(msgspec.Struct, frozen=True, kw_only=True):
-    """One page."""
+    """One page, at final size: ``scale`` is how many times the size drawn that is."""
 
     number: int
     size_mm: tuple[float, float]
     unit: str
     size_certain: bool
+    scale: float
     boxes: dict[str, tuple[float, float, float, float]]
     layers: tuple[LayerSeen, ...]
     spots: tuple[SpotSeen, ...]
@@ -111,6 +112,7 @@ def _page(job: Job) -> PageSeen:
         size_mm=(_rounded(page.width), _rounded(page.height)),
         unit=page.unit,
         size_certain=page.certain,
+        scale=round(page.scale, 9),
         boxes=dict(page.boxes),
         layers=tuple(LayerSeen(one.name, one.visible, one.printing, one.locked) for one in artwork.layers),
         spots=tuple(_spot(spot) for spot in artwork.spots),
@@ -197,7 +199,8 @@ def _wrapped(text: str, width: int, indent: str, more: str | None = None) -> lis
 
 def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
     sure = "" if page.size_certain else f" (declared in {page.unit}: confirm the size)"
-    yield f"  page {page.number}: {page_size(*page.size_mm)}{sure}"
+    scaled = "" if page.scale == 1.0 else f", {page.scale:.6g} times the size drawn"
+    yield f"  page {page.number}: {page_size(*page.size_mm)}{scaled}{sure}"
     for layer in page.layers:
         states = [word for word, on in (("hidden", not layer.visible), ("locked", layer.locked)) if on]
         told = f"layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")
