@@ -61,6 +61,7 @@ def at_final_size(artwork: Artwork, factor: float) -> Artwork:
         objects=tuple([_object(drawn, factor, strokes) for drawn in artwork.objects]),
         outlines=_outlines(artwork.outlines, factor),
         clips=tuple([_outlines(clip, factor) for clip in artwork.clips]),
+        alphas={index: alpha.scaled(factor) for index, alpha in artwork.alphas.items()},
     )
 
 

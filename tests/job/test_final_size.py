@@ -21,7 +21,7 @@ SHEET = b"""<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.o
  width="120mm" height="80mm" viewBox="0 0 120 80">
 <clipPath id="c"><circle cx="30" cy="30" r="20"/></clipPath>
 <path d="M10 10L50 12C60 20 60 40 50 50Z" clip-path="url(#c)" stroke="#123" stroke-width="2" stroke-dasharray="3 1" stroke-dashoffset="1.5"/>
-<image x="60" y="10" width="50" height="25" href="data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAIAAAABCAIAAAB7QOjdAAAAD0lEQVR4nGP4z8Dwn4EBAAj/Af+0dlVAAAAAAElFTkSuQmCC"/>
+<image x="60" y="10" width="50" height="25" href="data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAIAAAABCAYAAAD0In+KAAAAEUlEQVR4nGM4ISf3n4GBgQEADMoCBF8KghYAAAAASUVORK5CYII="/>
 <text x="10" y="70" font-size="6">Quillsay</text>
 <g id="Kiss-cut"><path d="M10 60H40V75" fill="none" stroke="#000" stroke-width=".1"/></g>
 </svg>"""
@@ -31,12 +31,12 @@ LENGTHS = {
     Page: {"width", "height", "boxes", "scale"},
     Stroke: {"width", "dash", "dash_offset"},
     Object: {"stroke", "placed_size", "font_size"},
-    Artwork: {"page", "objects", "outlines", "clips"},
+    Artwork: {"page", "objects", "outlines", "clips", "alphas"},
     Outlines: {"segments", "starts", "gaps"},
 }
 OTHERS = {
     Page: {"number", "unit", "certain", "pixels_per_inch", "stated_boxes"},
-    Stroke: {"paint", "cap", "join", "miter_limit", "opacity", "uneven", "overprint"},
+    Stroke: {"paint", "cap", "join", "miter_limit", "opacity", "uneven", "overprint", "pen", "hairline"},
     Object: {
         *(
             "kind",
@@ -52,6 +52,7 @@ OTHERS = {
         ),
         *("overprint", "overprint_mode", "clip", "clipped_away", "hidden", "broken", "pixel_size", "linked"),
         *("raster", "text", "waive", "absent", "font", "font_held"),
+        *("effect", "boxed"),
     },
     Artwork: {"layers", "spots", "clip_rules", "notes"},
     Outlines: {"straight", "contour_offsets", "object_offsets", "closed"},
@@ -90,6 +91,9 @@ def test_every_length_is_multiplied_once(factor: float) -> None:
     assert image.placed_size == pytest.approx((50 * factor, 25 * factor))
     # Two pixels across 50 mm, and one down 25 mm.
     assert image.pixels_per_inch == pytest.approx((2 * 25.4 / (50 * factor), 25.4 / (25 * factor)))
+    for index, alpha in drawn.alphas.items():
+        assert made.alphas[index].matrix == pytest.approx([factor * one for one in alpha.matrix])
+    assert list(drawn.alphas) == list(made.alphas) == [1]
     assert text.font_size == pytest.approx(6 * factor)
 
 
