@@ -437,6 +437,41 @@ def test_print_lists_everything(opened: Callable[..., Any]) -> None:
     assert page.locator(".sheet:visible").count() == 1
 
 
+def test_print_shows_no_focus(opened: Callable[..., Any]) -> None:
+    page = opened(every_kind()).page
+    page.keyboard.press("j")
+    outline = "getComputedStyle(document.activeElement).outlineStyle"
+    assert page.evaluate("document.activeElement.className") == "row"
+    assert page.evaluate(outline) == "solid"
+    page.emulate_media(media="print")
+    assert page.evaluate(outline) == "none"
+    page.emulate_media(media="screen")
+    page.locator("#s1 .viewport").focus()
+    page.emulate_media(media="print")
+    assert page.evaluate("document.activeElement.className") == "viewport"
+    assert page.evaluate(outline) == "none"
+
+
+def test_print_leaves_no_page_half_empty(opened: Callable[..., Any]) -> None:
+    import pypdfium2
+
+    files = [file_of(f"archive/{number}.svg") for number in range(6)]
+    html = HtmlRenderer(RULES).render(report_of(*files, file_of("a.svg", *FINDINGS)), lambda path: (DRAWING,))
+    document = pypdfium2.PdfDocument(opened(html).page.pdf(format="A4"))
+    try:
+        filled = []
+        for page in document:
+            pixels = page.render(scale=0.5).to_numpy()
+            inked = (pixels < 250).any(axis=(1, 2)).nonzero()[0]
+            filled.append(inked[-1] / len(pixels))
+    finally:
+        document.close()
+    # Two clean sheets to a page; before, each had a page of its own. The last page ends where the report ends.
+    assert len(filled) <= 6
+    assert min(filled[:-1]) > 0.5
+    assert sum(filled[:-1]) / len(filled[:-1]) > 0.8
+
+
 def test_a_narrow_screen_shows_place_and_finding_together(opened: Callable[..., Any]) -> None:
     page = opened(every_kind(), width=400, height=800).page
     assert page.evaluate("document.documentElement.scrollWidth") <= 400
