@@ -21,6 +21,6 @@ hookimpl = pluggy.HookimplMarker("preflight")
 @hookimpl
 def preflight_rules() -> Sequence[type[Rule]]:
     """Every built-in rule. Their modules are imported here and not at start-up."""
-    from . import colours, contours, reading, steps
+    from . import colours, content, contours, reading, steps
 
-    return [*contours.rules(), *steps.rules(), *colours.rules(), *reading.rules()]
+    return [*contours.rules(), *steps.rules(), *colours.rules(), *content.rules(), *reading.rules()]

@@ -16,7 +16,7 @@ from preflight.colour.ink_names import ALL, CMYK, PROCESS
 
 from .screen_colours import hex_of, whole_steps
 
-__all__ = ["Part", "colour_words", "laid", "own_inks", "parts", "printed_inks"]
+__all__ = ["Part", "colour_words", "laid", "leaves_trace", "own_inks", "parts", "printed_inks"]
 
 Inks = frozenset[str]
 
@@ -109,6 +109,11 @@ def laid(paint: Paint) -> Inks:
     if color.space == "device-cmyk" and len(color.components) == 4:
         return frozenset(name for name, value in zip(CMYK, color.components, strict=True) if value > 0)
     return _NOTHING if min(color.rgb) >= _WHITE else PROCESS
+
+
+def leaves_trace(paint: Paint, opacity: float) -> bool:
+    """Whether a paint at that opacity leaves ink or takes some away: it paints, and is not wholly see-through."""
+    return paint.paints and opacity > 0.0 and (paint.color is None or paint.color.alpha > 0.0)
 
 
 def own_inks(paint: Paint) -> bool:

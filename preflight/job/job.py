@@ -11,6 +11,7 @@ from preflight.geometry.extents import object_boxes
 from preflight.profile import Profile
 
 from .assign import Vocabulary, assign, layer_names
+from .content import Content
 from .cut_shapes import CutShapes
 from .cuts import Cuts
 from .meetings import Meetings
@@ -81,12 +82,17 @@ class Job:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What the reader noted, and what could not be judged exactly of all that was asked so far."""
-        return (*self.artwork.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes)
+        return (*self.content.reader_notes, *self.content.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes)
 
     @cached_property
     def printed(self) -> Printed:
         """Where ink stays on the sheet."""
         return Printed(self)
+
+    @cached_property
+    def content(self) -> Content:
+        """The art that prints: lettering, pictures."""
+        return Content(self)
 
     @cached_property
     def cut_shapes(self) -> CutShapes:

@@ -11,11 +11,11 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Kind, Paint
+from preflight.artwork import Kind
 from preflight.colour.ink_names import ALL, PROCESS
 from preflight.geometry.outlines import Flags
 
-from .inks import colour_words, laid, own_inks, printed_inks
+from .inks import colour_words, laid, leaves_trace, own_inks, printed_inks
 from .objects import JobObject
 from .roles import Role, Route
 from .screen_colours import ColorKey, color_key, hex_of
@@ -246,13 +246,9 @@ def _is_loud(key: ColorKey) -> bool:
 
 def _prints(item: JobObject) -> bool:
     drawn = item.object
-    paints = drawn.kind is not Kind.PATH or _leaves_ink(drawn.fill, drawn.fill_opacity)
-    paints = paints or _leaves_ink(drawn.stroke.paint, drawn.stroke.opacity)
+    paints = drawn.kind is not Kind.PATH or leaves_trace(drawn.fill, drawn.fill_opacity)
+    paints = paints or leaves_trace(drawn.stroke.paint, drawn.stroke.opacity)
     return drawn.drawn and drawn.opacity > 0.0 and paints
-
-
-def _leaves_ink(paint: Paint, opacity: float) -> bool:
-    return paint.paints and opacity > 0.0 and (paint.color is None or paint.color.alpha > 0.0)
 
 
 def _is_thin_line(item: JobObject, widest: float) -> bool:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from rule_sheets.case import Case
+from rule_sheets.content_cases import content_cases
+from rule_sheets.content_sheet import ContentCase
 from rule_sheets.overprint_cases import lost_cases, printed_cases
 from rule_sheets.step_cases import hidden_cases, missing_cases, misspelt_cases, painted_cases, unnamed_cases
 from writing import write_fixtures
@@ -15,7 +17,7 @@ from writing import write_fixtures
 _RULES = Path(__file__).resolve().parents[2] / "fixtures" / "rules"
 
 
-def cases() -> tuple[Case, ...]:
+def cases() -> tuple[Case | ContentCase, ...]:
     """Every tiny PDF with what is expected of it."""
     return (
         *lost_cases(),
@@ -25,6 +27,7 @@ def cases() -> tuple[Case, ...]:
         *unnamed_cases(),
         *misspelt_cases(),
         *missing_cases(),
+        *content_cases(),
     )
 
 

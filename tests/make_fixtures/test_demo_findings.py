@@ -99,8 +99,8 @@ def test_broken_off_file_of_the_archive_is_unreadable() -> None:
     assert file["reason"]
 
 
-def test_live_text_of_the_archive_is_read_as_text() -> None:
+def test_live_text_of_the_archive_still_needs_its_font() -> None:
     code, file = check("archive/seal-live-text.svg")
     assert file["status"] == "checked"
-    assert code == 0
-    assert findings(file) == []
+    assert code == 1
+    assert [(one["rule"], one["level"]) for one in findings(file)] == [("text-live", "error")]
