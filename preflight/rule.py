@@ -50,6 +50,7 @@ __all__ = [
     "degrees",
     "exceeds",
     "falls_short",
+    "figure",
     "flag",
     "mm",
     "names",
@@ -258,6 +259,11 @@ def reference_of(item: Referable) -> ObjectReference:
 def _rounded(value: float) -> float:
     # A tenth of a micrometre: keeps float noise of different processors out of the report.
     return round(float(value), 4) + 0.0
+
+
+def figure(value: float) -> str:
+    """A measured value in a sentence: three digits, none of them finer than reports give it."""
+    return f"{_rounded(value):.3g}"
 
 
 def rounded_box(bounds: ArrayLike) -> tuple[float, float, float, float]:

@@ -9,7 +9,7 @@ from preflight.geometry import cubics
 from preflight.geometry.clusters import linked
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import Strands
-from preflight.geometry.tight_curves import Stretches, tight_stretches
+from preflight.geometry.tight_curves import ALIKE, Stretches, tight_stretches
 
 __all__ = ["LEAST_TURN", "RADIUS_SLACK", "Corners", "tight_corners"]
 
@@ -151,6 +151,6 @@ def _merged(strands: Strands, parts: Stretches, least_turn: float, radius: float
     turn = np.bincount(label, np.abs(parts.turn), len(label))
     turn += np.bincount(label[links_from], np.abs(kink[on]), len(label))
     # The tightest part speaks for the whole stretch.
-    order = np.lexsort((parts.radius, label))
+    order = np.lexsort((np.round(parts.radius, ALIKE), label))
     first = order[np.unique(label[order], return_index=True)[1]]
     return parts.chosen(first[(turn[label[first]] >= least_turn - 1e-9) & (parts.radius[first] < radius)])

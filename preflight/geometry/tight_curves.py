@@ -8,7 +8,10 @@ import numpy as np
 from preflight.geometry import cubics
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["CUSP", "Cusps", "Stretches", "tight_stretches"]
+__all__ = ["ALIKE", "CUSP", "Cusps", "Stretches", "tight_stretches"]
+
+ALIKE = 6
+"""Decimals, mm: of places whose radii agree so far the first counts, so that the noise of a file's numbers does not choose."""
 
 CUSP = 1e-6
 """Speed, as a fraction of the longest side of the control polygon, below which a curve stands still."""
@@ -208,7 +211,7 @@ def _joined_pieces(curves: Floats, owner: Integers, low: Floats, high: Floats, c
     mean = length / np.maximum(np.radians(np.abs(turn)), 1e-12)
     least = radii.min(axis=1, initial=np.inf)
     singular = (speed <= CUSP * scale[:, None]).any(axis=1)
-    at = np.where(radii[:, 0] <= radii[:, 1], low, high)
+    at = np.where(radii[:, 0] <= radii[:, 1] + 10.0**-ALIKE, low, high)
     at = np.where(singular, (low + high) / 2.0, at)
     least = np.where(singular, np.minimum(least, mean), least)
     fresh = np.ones(len(owner), bool)
@@ -220,7 +223,7 @@ def _joined_pieces(curves: Floats, owner: Integers, low: Floats, high: Floats, c
     label = np.cumsum(fresh) - 1
     begins = np.flatnonzero(fresh)
     stops = np.append(begins[1:], len(owner))[: len(begins)] - 1
-    order = np.lexsort((least, label))
+    order = np.lexsort((np.round(least, ALIKE), label))
     tightest = order[np.unique(label[order], return_index=True)[1]] if len(owner) else begins
     total = np.zeros(len(begins))
     np.add.at(total, label, turn)

@@ -107,7 +107,7 @@ def _assign_one(
     for route, name in candidates:
         found = vocabulary.look_up(name)
         if found is not None:
-            return Assignment(found[0], found[1], route, name)
+            return Assignment(found[0], found[1], route, name, name if route is Route.LAYER else None)
     stroke = _stroke_key(item)
     if stroke is not None and stroke in vocabulary.strokes:
         return Assignment(Role.CUT, vocabulary.strokes[stroke], Route.STROKE, hex_of(stroke))
@@ -123,12 +123,13 @@ def named_colours(paint: Paint) -> tuple[str, ...]:
 
 def _from_metadata(artwork: Artwork, layer: int | None) -> Assignment | None:
     while layer is not None:
-        step = artwork.layers[layer].step
+        step, name = artwork.layers[layer].step, artwork.layers[layer].name
         if step is not None:
             named = f"{step.group} {step.type}" if step.type else step.group
             if step.group == "Structural" and step.type:
-                return Assignment(Role.CUT, step.type, Route.METADATA, named)
-            return Assignment(_GROUP_ROLES.get(step.group, Role.INFORMATION), None, Route.METADATA, named)
+                return Assignment(Role.CUT, step.type, Route.METADATA, named, name)
+            role = _GROUP_ROLES.get(step.group, Role.INFORMATION)
+            return Assignment(role, None, Route.METADATA, named, name)
         layer = artwork.layers[layer].parent
     return None
 

@@ -67,7 +67,8 @@ class CutShapes:
     def tight_corners(self, least_radius: float, least_angle: float) -> Iterator[CornersOf]:
         """Corners below a radius (mm) or an angle (degrees), by contour and kind."""
         corners = tight_corners(self._cuts.strands, least_radius, least_angle)
-        order = np.lexsort((corners.value, corners.is_curved, corners.contour))
+        # Corners of a regular star are alike but for noise: they keep their order along the contour.
+        order = np.lexsort((np.round(corners.value, 6), corners.is_curved, corners.contour))
         keys = np.stack([corners.contour[order], corners.is_curved[order]], axis=1)
         for rows in _runs_of_equal(keys):
             chosen = order[rows]

@@ -222,6 +222,8 @@ class Cuts:
         )
         chains = self.flattened(np.array(contours, np.intp))
         region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS, chains)[0]
+        # Parts that share an edge are one, whatever the last digits of that edge.
+        region = shapely.buffer(region, FLATNESS, quad_segs=1)
         return int(shapely.get_num_geometries(region)) if not region.is_empty else 0
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
-from preflight.artwork import Artwork, Note
+from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
 from preflight.profile import Profile
 
@@ -73,6 +73,14 @@ class Job:
     def of_role(self, role: Role) -> list[JobObject]:
         """The objects of one role, hidden ones included."""
         return [item for item in self.items if item.assignment.role is role]
+
+    def carrier(self, innermost: int | None, has: Callable[[Layer], bool]) -> str:
+        """Name of the outermost layer from which all down to ``innermost`` are so: the one to be shown or unlocked."""
+        layers = self.artwork.layers
+        name, index = "", innermost
+        while index is not None and has(layers[index]):
+            name, index = layers[index].name, layers[index].parent
+        return name
 
     @cached_property
     def cuts(self) -> Cuts:

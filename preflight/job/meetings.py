@@ -127,10 +127,12 @@ class Meetings:
         return on_run
 
     def _grouped(self, rows: Crossings, chosen: Integers) -> Iterator[Meeting]:
+        # Places level with each other, but for noise, are told from left to right.
+        places = np.round(rows.points[chosen], 6)
         order = np.lexsort(
             (
-                rows.points[chosen, 0],
-                rows.points[chosen, 1],
+                places[:, 0],
+                places[:, 1],
                 rows.touching[chosen],
                 rows.second[chosen],
                 rows.first[chosen],

@@ -126,7 +126,10 @@ def _leaving(contour: CutContour, line: Any, regions: Any) -> Outside | None:
         return None
     parts = shapely.get_parts(shapely.line_merge(shapely.difference(line, allowed)))
     left = shapely.union_all(parts[shapely.intersects(parts, beyond)])
-    runs = sorted(shapely.get_parts(shapely.line_merge(left)), key=shapely.length, reverse=True)
-    points = np.array([run.interpolate(0.5, normalized=True).coords[0] for run in runs])
+    runs = shapely.get_parts(shapely.line_merge(left))
+    middles = shapely.get_coordinates(shapely.line_interpolate_point(runs, 0.5, normalized=True))
+    # Stretches of one length, but for noise, are told from left to right.
+    order = np.lexsort((*np.round(middles, 6).T[::-1], -np.round(shapely.length(runs), 6)))
+    runs, points = runs[order], middles[order]
     wholly = bool(np.isclose(shapely.length(left), shapely.length(line)))
     return Outside(contour, float(shapely.length(runs[0])), points, np.array(left.bounds), wholly)

@@ -37,13 +37,14 @@ class Assignment(msgspec.Struct, frozen=True):
     """The role of one object and why.
 
     ``step`` is the processing step's name for cuts, else None. ``named`` is the name or colour as the file
-    has it that decided.
+    has it that decided, ``layer`` the name of the layer whose metadata or name it was.
     """
 
     role: Role
     step: str | None
     route: Route
     named: str | None = None
+    layer: str | None = None
 
     @property
     def why(self) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
-from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
+from preflight.rule import Finding, Group, Level, Millimetres, Rule, figure, mm
 
 if TYPE_CHECKING:
     from preflight.job import Job
@@ -65,7 +65,7 @@ class DuplicateContour(Rule):
                 " contour lies on another one" if same else f" lies on a {step_words(original.step).lower()}"
             )
             yield self.finding(
-                f"{told} (at most {distance:.3g} mm apart).",
+                f"{told} (at most {figure(distance)} mm apart).",
                 "Delete one of the two." if same else "Decide which step the line is for; delete the other.",
                 of=(copy, original),
                 at=copy.ends[0],

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
-from preflight.rule import Basis, Degrees, Finding, Group, Level, Millimetres, Rule, degrees, mm
+from preflight.rule import Basis, Degrees, Finding, Group, Level, Millimetres, Rule, degrees, figure, mm
 
 if TYPE_CHECKING:
     from preflight.job import Job
@@ -64,16 +64,16 @@ class TightCorner(Rule):
             count, worst = len(corners.points), corners.values[0]
             if corners.curved:
                 told = (
-                    f"a radius of {worst:.3g} mm"
+                    f"a radius of {figure(worst)} mm"
                     if count == 1
-                    else f"{count} tight curves, down to {worst:.3g} mm"
+                    else f"{count} tight curves, down to {figure(worst)} mm"
                 )
                 mend = f"Round it with a radius of at least {radius:g} mm, or simplify the path there."
             else:
                 told = (
-                    f"a corner of {worst:.3g}°"
+                    f"a corner of {figure(worst)}°"
                     if count == 1
-                    else f"{count} sharp corners, down to {worst:.3g}°"
+                    else f"{count} sharp corners, down to {figure(worst)}°"
                 )
                 mend = f"Open the corner to at least {angle:g}°, or round it off."
             yield self.finding(

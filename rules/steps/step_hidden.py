@@ -71,7 +71,8 @@ class HiddenStep(Rule):
         drawn = item.object
         layer = None if drawn.layer is None else job.artwork.layers[drawn.layer]
         if layer is not None and not layer.visible:
-            return f"on the hidden layer “{layer.name}”", "Show the layer"
+            name = job.carrier(drawn.layer, lambda one: not one.visible)
+            return f"on the hidden layer “{name}”", "Show the layer"
         if drawn.hidden is not None:
             if drawn.hidden == "layer":
                 return "hidden by the layers it belongs to", "Show the layers"
@@ -88,7 +89,9 @@ class HiddenStep(Rule):
             told = "partly clipped away: the clip hides it but does not shorten the cut"
             return told, "Release the clip and trim the path itself"
         if layer is not None and not layer.printing:
-            return f"on the non-printing layer “{layer.name}”", "Move it to a layer that prints"
+            name = job.carrier(drawn.layer, lambda one: not one.printing)
+            return f"on the non-printing layer “{name}”", "Move it to a layer that prints"
         if layer is not None and layer.locked and self.settings.locked:
-            return f"on the locked layer “{layer.name}”", "Unlock the layer"
+            name = job.carrier(drawn.layer, lambda one: one.locked)
+            return f"on the locked layer “{name}”", "Unlock the layer"
         return None

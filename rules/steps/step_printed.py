@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.colour.ink_names import ALL
-from preflight.job import Role, Route, step_words
+from preflight.job import Role, step_words
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
@@ -128,9 +128,8 @@ def _named_itself(item: JobObject, hidden: JobObject) -> str:
 
 def _as_the_other(like: JobObject) -> str:
     named = like.assignment
-    if named.route in (Route.LAYER, Route.METADATA):
-        layer = named.named if named.route is Route.LAYER else like.layers[0]
+    if named.layer is not None:
         spot = like.object.stroke.paint.spot
         dressed = f" and give it the named colour “{spot}”" if spot else ""
-        return f"Move it to the layer “{layer}”{dressed}, as {like.spoken} is, or delete it."
+        return f"Move it to the layer “{named.layer}”{dressed}, as {like.spoken} is, or delete it."
     return f"Give it the {named.route} “{named.named}”, as {like.spoken} has it, or delete it."

@@ -132,7 +132,7 @@ class Canvas:
                 self.context.note(NoteKind.NOT_MODELLED, name, message, place)
         if style.blend != "normal":
             message = f"The blend mode “{style.blend[:40]}” is not modelled."
-            self.context.note(NoteKind.NOT_MODELLED, "mix-blend-mode", message, place)
+            self.context.note(NoteKind.NOT_MODELLED, "blend mode", message, place)
 
     @staticmethod
     def effect(style: Style, state: State) -> str | None:

@@ -31,8 +31,9 @@ class PdfFile:
         self.put(reference, body)
         return reference
 
-    def add_stream(self, content: str) -> str:
-        return self.add(f"<< /Length {len(content)} >>\nstream\n{content}\nendstream")
+    def add_stream(self, content: str, entries: str = "") -> str:
+        head = " ".join(part for part in (entries, f"/Length {len(content)}") if part)
+        return self.add(f"<< {head} >>\nstream\n{content}\nendstream")
 
     def finished(self, root: str, info: str) -> bytes:
         out = bytearray(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")  # four high bytes mark the file as binary: 7.5.2

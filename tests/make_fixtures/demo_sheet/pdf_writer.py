@@ -5,10 +5,12 @@ Structure and operators: ISO 32000-1:2008; metadata of processing steps: ISO 195
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 from demo_sheet.outline import Path
 from demo_sheet.pdf_file import POINTS, PdfFile, array, dictionary, points, text
 from demo_sheet.sheet import Group, Ink, Layer, Shape, Sheet, Swatch, Words
-from demo_sheet.svg_writer import number
+from demo_sheet.svg_writer import coefficients, number
 
 _STEPS = {
     "Kiss Cut": ("Structural", "PartialCutting"),
@@ -17,21 +19,24 @@ _STEPS = {
 }
 """ISO 19593-1 group and type of the layers that hold no artwork."""
 
+_FAR = 10_000.0
+"""mm: the box of a form that is not to clip."""
 
-def pdf_bytes(sheet: Sheet) -> bytes:
-    """The whole file. Same sheet, same bytes: streams are not compressed, no date and no random number is in it."""
+
+def pdf_bytes(sheet: Sheet, *, metadata: bool = True) -> bytes:
+    """The whole file. Same sheet, same bytes: streams are not compressed, no date and no random number is in it.
+
+    Parameters
+    ----------
+    metadata : whether layers say by ISO 19593-1 which step they hold, and not by their names alone.
+    """
     file = PdfFile()
-    groups = [file.add(_layer(layer)) for layer in sheet.layers]
+    layers = tuple(_all_layers(sheet.layers))
+    groups = [file.add(_layer(layer, metadata)) for layer in layers]
     swatches = {swatch: f"S{index}" for index, swatch in enumerate(sheet.swatches)}
-    content = _Content(sheet, swatches)
+    content = _Content(sheet, swatches, layers)
     page_box = f"[0 0 {points(sheet.width)} {points(sheet.height)}]"
-    resources = dictionary(
-        ColorSpace=dictionary(**{name: _separation(swatch) for swatch, name in swatches.items()}),
-        ExtGState=dictionary(
-            Over=dictionary(OP="true", op="true", OPM="1"), Plain=dictionary(OP="false", op="false")
-        ),
-        Properties=dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
-    )
+    resources = _resources(file, content, swatches, groups)
     stream = file.add_stream(content.text())
     pages = file.reserve()
     page = file.add(
@@ -45,67 +50,163 @@ def pdf_bytes(sheet: Sheet) -> bytes:
         )
     )
     file.put(pages, dictionary(Type="/Pages", Kids=f"[{page}]", Count="1"))
-    off = [group for group, layer in zip(groups, sheet.layers, strict=True) if layer.hidden]
-    layers = dictionary(
-        OCGs=array(groups),
-        D=dictionary(
-            Name=text("Layers"),
-            Order=array(groups),
-            ON=array(g for g in groups if g not in off),
-            OFF=array(off),
-        ),
-    )
-    root = file.add(dictionary(Type="/Catalog", Pages=pages, OCProperties=layers))
+    optional = _optional_content(sheet, dict(zip(map(id, layers), groups, strict=True)))
+    root = file.add(dictionary(Type="/Catalog", Pages=pages, OCProperties=optional))
     info = file.add(dictionary(Title=text(sheet.title), Subject=text(sheet.about)))
     return file.finished(root, info)
 
 
-class _Content:
-    """The page's content stream."""
+def _all_layers(items: Sequence[object]) -> Iterator[Layer]:
+    """Layers and those in them, the outer before the inner."""
+    for item in items:
+        if isinstance(item, Layer):
+            yield item
+            yield from _all_layers(item.items)
 
-    def __init__(self, sheet: Sheet, swatches: dict[Swatch, str]) -> None:
+
+def _optional_content(sheet: Sheet, groups: dict[int, str]) -> str:
+    """The list of layers and their default configuration; ``groups`` by the identity of their layer."""
+
+    def listed(layers: Sequence[object]) -> Iterator[str]:
+        for layer in layers:
+            if isinstance(layer, Layer):
+                yield groups[id(layer)]
+                inner = array(listed(layer.items))
+                yield from [inner] if inner != "[]" else []
+
+    layers = tuple(_all_layers(sheet.layers))
+    off = [groups[id(layer)] for layer in layers if layer.hidden]
+    locked = [groups[id(layer)] for layer in layers if layer.locked]
+    configuration = {
+        "Name": text("Layers"),
+        "Order": array(listed(sheet.layers)),
+        "ON": array(group for group in groups.values() if group not in off),
+        "OFF": array(off),
+    }
+    if locked:
+        configuration["Locked"] = array(locked)
+    return dictionary(OCGs=array(groups.values()), D=dictionary(**configuration))
+
+
+def _resources(file: PdfFile, content: _Content, swatches: dict[Swatch, str], groups: list[str]) -> str:
+    """What the content and its forms name: a dictionary in place, or an object of its own where forms share it."""
+    entries = {
+        "ColorSpace": dictionary(**{name: _separation(swatch) for swatch, name in swatches.items()}),
+        "ExtGState": dictionary(
+            Over=dictionary(OP="true", op="true", OPM="1"),
+            Plain=dictionary(OP="false", op="false"),
+            **{name: state for state, name in content.states.items()},
+        ),
+        "Properties": dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
+    }
+    if not content.forms:
+        return dictionary(**entries)
+    shared = file.reserve()
+    forms = {
+        name: file.add_stream(body, f"{settings} /Resources {shared}")
+        for name, settings, body in content.forms
+    }
+    file.put(shared, dictionary(**entries, XObject=dictionary(**forms)))
+    return shared
+
+
+class _Content:
+    """The page's content stream, and the forms and graphics states that it names."""
+
+    def __init__(self, sheet: Sheet, swatches: dict[Swatch, str], layers: Sequence[Layer]) -> None:
         self._swatches = swatches
+        self._layers = {id(layer): f"L{index}" for index, layer in enumerate(layers)}
+        self._shared: dict[object, str] = {}
+        self.states: dict[str, str] = {}
+        """The name of each graphics state, by its dictionary."""
+        self.forms: list[tuple[str, str, str]] = []
+        """Name, entries and content of each form."""
         # From here on the unit is the millimetre, from the top left, y down: every number is as the SVG has it.
         scale = f"{POINTS:.10f}"
         self._lines = [f"{scale} 0 0 -{scale} 0 {points(sheet.height)} cm"]
-        for index, layer in enumerate(sheet.layers):
-            self._lines.append(f"/OC /L{index} BDC")
-            # What is no artwork must not knock the artwork out: ISO 19593-1 asks for overprint.
-            self._lines.append(
-                "/Plain gs" if layer.name not in _STEPS or layer.name == "White" else "/Over gs"
-            )
-            for item in layer.items:
-                self._item(item)
-            self._lines.append("EMC")
+        for layer in sheet.layers:
+            self._layer(layer)
 
     def text(self) -> str:
         return "\n".join(self._lines)
 
-    def _item(self, item: Shape | Group | Words) -> None:
+    def _layer(self, layer: Layer) -> None:
+        self._lines.append(f"/OC /{self._layers[id(layer)]} BDC")
+        # What is no artwork must not knock the artwork out: ISO 19593-1 asks for overprint.
+        over = layer.overprints or (layer.name in _STEPS and layer.name != "White")
+        self._lines.append("/Over gs" if over else "/Plain gs")
+        for item in layer.items:
+            self._item(item)
+        self._lines.append("EMC")
+
+    def _item(self, item: Shape | Group | Words | Layer) -> None:
         if isinstance(item, Words):
             raise ValueError(f"{item.name}: live text is not written to PDF, only outlines")
-        if isinstance(item, Shape):
+        if isinstance(item, Layer):
+            self._lines.append("q")
+            self._layer(item)
+            self._lines.append("Q")
+        elif isinstance(item, Shape):
             self._shape(item)
-            return
+        else:
+            self._group(item)
+
+    def _group(self, group: Group) -> None:
         self._lines.append("q")
-        if item.clip is not None:
-            self._lines.append(f"{_path(item.clip)} W n")
-        for part in item.items:
-            self._item(part)
+        if group.matrix is not None:
+            self._lines.append(f"{coefficients(group.matrix)} cm")
+        if group.clip is not None:
+            self._lines.append(f"{_path(group.clip)} {'W*' if group.clip_even_odd else 'W'} n")
+        if group.opacity != 1.0:
+            opacity = number(group.opacity)
+            self._lines.append(self._state(ca=opacity, CA=opacity))
+        if group.shared or group.opacity != 1.0:
+            self._lines.append(f"/{self._form(group)} Do")
+        else:
+            for part in group.items:
+                self._item(part)
         self._lines.append("Q")
 
+    def _form(self, group: Group) -> str:
+        """The name of a group's form; its matrix and clip are set where it is drawn."""
+        key = (group.items, group.extent, group.opacity != 1.0)
+        if key not in self._shared:
+            name = self._shared[key] = f"F{len(self._shared)}"
+            outer, self._lines = self._lines, []
+            for part in group.items:
+                self._item(part)
+            body, self._lines = "\n".join(self._lines), outer
+            box = group.extent or (-_FAR, -_FAR, _FAR, _FAR)
+            entries = {"Type": "/XObject", "Subtype": "/Form", "BBox": f"[{_numbers(box)}]"}
+            if group.opacity != 1.0:
+                entries["Group"] = dictionary(S="/Transparency")
+            self.forms.append((name, " ".join(f"/{key} {value}" for key, value in entries.items()), body))
+        return self._shared[key]
+
+    def _state(self, **entries: str) -> str:
+        """Sets a graphics state."""
+        return f"/{self.states.setdefault(dictionary(**entries), f'G{len(self.states)}')} gs"
+
     def _shape(self, shape: Shape) -> None:
+        plain = shape.fill_opacity == shape.stroke_opacity == 1.0 and shape.blend == "normal"
+        if not plain:
+            opacities = {"ca": number(shape.fill_opacity), "CA": number(shape.stroke_opacity)}
+            self._lines.append("q")
+            self._lines.append(self._state(**opacities, BM=f"/{shape.blend.capitalize()}"))
         if shape.fill is not None:
             self._lines.append(self._ink(shape.fill, "cs", "scn", "rg"))
         if shape.stroke is not None:
             self._lines.append(self._ink(shape.stroke, "CS", "SCN", "RG"))
             ends = "1 J 1 j" if shape.round_ends else "0 J 0 j"
             dash = " ".join(number(length) for length in shape.dash)
-            self._lines.append(f"{number(shape.stroke_width)} w {ends} 4 M [{dash}] 0 d")
+            offset = number(shape.dash_offset)
+            self._lines.append(f"{number(shape.stroke_width)} w {ends} 4 M [{dash}] {offset} d")
         painted = {(True, True): "B", (True, False): "f", (False, True): "S", (False, False): "n"}
         operator = painted[shape.fill is not None, shape.stroke is not None]
         star = "*" if shape.even_odd and operator in {"B", "f"} else ""
         self._lines.append(f"{_path(shape.path)} {operator}{star}")
+        if not plain:
+            self._lines.append("Q")
 
     def _ink(self, ink: Ink, space: str, full: str, plain: str) -> str:
         if isinstance(ink, Swatch):
@@ -124,8 +225,8 @@ def _path(path: Path) -> str:
     return " ".join(parts)
 
 
-def _layer(layer: Layer) -> str:
-    if layer.name not in _STEPS:
+def _layer(layer: Layer, stated: bool) -> str:
+    if layer.name not in _STEPS or not stated:
         return dictionary(Type="/OCG", Name=text(layer.name))
     group, kind = _STEPS[layer.name]
     metadata = {"GTS_ProcStepsGroup": f"/{group}"} | ({"GTS_ProcStepsType": f"/{kind}"} if kind else {})

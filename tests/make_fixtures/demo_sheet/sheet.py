@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from demo_sheet.outline import Path
+from demo_sheet.outline import Bounds, Path
+
+Matrix = tuple[float, float, float, float, float, float]
+"""a b c d e f, as SVG and PDF write them: x' = a x + c y + e, y' = b x + d y + f."""
 
 
 @dataclass(frozen=True)
@@ -25,7 +28,7 @@ Ink = str | Swatch
 
 @dataclass(frozen=True)
 class Shape:
-    """One path with its paints. ``stroke_width`` and ``dash`` in mm."""
+    """One path with its paints. ``stroke_width``, ``dash`` and ``dash_offset`` in mm."""
 
     name: str
     path: Path
@@ -35,6 +38,10 @@ class Shape:
     round_ends: bool = False
     dash: tuple[float, ...] = ()
     even_odd: bool = False
+    dash_offset: float = 0.0
+    fill_opacity: float = 1.0
+    stroke_opacity: float = 1.0
+    blend: str = "normal"
 
 
 @dataclass(frozen=True)
@@ -51,20 +58,35 @@ class Words:
 
 @dataclass(frozen=True)
 class Group:
-    """Shapes that belong together, shown only inside ``clip`` where it is given."""
+    """Shapes that belong together, shown only inside ``clip`` where it is given.
+
+    ``matrix`` maps all in it, the clip too. A group that is ``shared`` is written once, apart, and drawn by its name
+    (``<use>``, a form); ``extent`` is the box outside of which such a group shows nothing. A group without a name
+    has none in the file.
+    """
 
     name: str
     items: tuple[Shape | Group, ...]
     clip: Path | None = None
+    clip_even_odd: bool = False
+    matrix: Matrix | None = None
+    opacity: float = 1.0
+    shared: bool = False
+    extent: Bounds | None = None
 
 
 @dataclass(frozen=True)
 class Layer:
-    """A named layer."""
+    """A named layer, perhaps with layers in it.
+
+    What lies on a layer that ``overprints`` leaves the inks beneath as they are, where the format can say so.
+    """
 
     name: str
-    items: tuple[Shape | Group | Words, ...]
+    items: tuple[Shape | Group | Words | Layer, ...]
     hidden: bool = False
+    locked: bool = False
+    overprints: bool = False
 
 
 @dataclass(frozen=True)
@@ -107,10 +129,9 @@ def cut_line(name: str, path: Path, ink: Ink) -> Shape:
 def moved(item: Shape | Group, dx: float, dy: float) -> Shape | Group:
     """The same thing elsewhere on the sheet."""
     if isinstance(item, Shape):
-        values = {**item.__dict__, "path": item.path.moved(dx, dy)}
-        return Shape(**values)
+        return replace(item, path=item.path.moved(dx, dy))
     clip = None if item.clip is None else item.clip.moved(dx, dy)
-    return Group(item.name, tuple(moved(part, dx, dy) for part in item.items), clip)
+    return replace(item, items=tuple(moved(part, dx, dy) for part in item.items), clip=clip)
 
 
 def placed(sticker: Sticker, dx: float, dy: float) -> Sticker:

@@ -271,7 +271,7 @@ def test_page_sizes(attributes: str, size: tuple[float, float], certain: bool, d
     [
         ('<path filter="url(#f)" d="M0 0h1"/>', "filter"),
         ('<g mask="url(#m)"><path d="M0 0h1"/></g>', "mask"),
-        ('<g style="mix-blend-mode:multiply"><path d="M0 0h1"/></g>', "mix-blend-mode"),
+        ('<g style="mix-blend-mode:multiply"><path d="M0 0h1"/></g>', "blend mode"),
         ('<pattern id="p"/><path fill="url(#p)" d="M0 0h1"/>', "pattern"),
         ('<path marker-end="url(m.svg#m)" d="M0 0h1"/>', "marker"),
         ('<path style="paint-order:stroke" stroke="red" d="M0 0h1"/>', "paint-order"),

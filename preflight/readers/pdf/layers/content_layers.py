@@ -115,15 +115,18 @@ class Layers:
 
     def _under(self, layer: int, outer: int) -> int:
         """The layer as it lies inside another one."""
+        own, above = self._layers[layer], self._layers[outer]
+        parent = outer
         if outer in self._chain(layer):
-            return layer
+            if own.visible <= above.visible and own.printing <= above.printing and own.locked >= above.locked:
+                return layer
+            parent = own.parent
         if self._origins[layer] in {self._origins[one] for one in self._chain(outer)}:
             return outer
         if (layer, outer) not in self._inside:
-            own, above = self._layers[layer], self._layers[outer]
             inner = msgspec.structs.replace(
                 own,
-                parent=outer,
+                parent=parent,
                 visible=own.visible and above.visible,
                 printing=own.printing and above.printing,
                 locked=own.locked or above.locked,

@@ -1,0 +1,1 @@
+"""Sheets made by number, with faults planted in them."""
