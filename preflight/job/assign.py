@@ -7,13 +7,14 @@ from collections.abc import Iterator
 import msgspec
 
 from preflight.artwork import Artwork, Object, Paint
+from preflight.colour.ink_names import ALL
 from preflight.profile import Profile
 from preflight.profile.names import normalised
 
 from .roles import Assignment, Role, Route
 from .screen_colours import ColorKey, color_key, hex_of, key_of_hex
 
-__all__ = ["Vocabulary", "assign", "layer_names"]
+__all__ = ["UNASSIGNED", "Vocabulary", "assign", "layer_names"]
 
 UNASSIGNED = Assignment(Role.PRINT, None, Route.NONE)
 
@@ -108,6 +109,9 @@ def _assign_one(
         found = vocabulary.look_up(name)
         if found is not None:
             return Assignment(found[0], found[1], route, name, name if route is Route.LAYER else None)
+    # What prints on every plate is drawn for those who print, unless a name says otherwise.
+    if any(name == ALL and tint > 0 for paint in (item.stroke.paint, item.fill) for name, tint in paint.inks):
+        return Assignment(Role.MARK, None, Route.SPOT, ALL)
     stroke = _stroke_key(item)
     if stroke is not None and stroke in vocabulary.strokes:
         return Assignment(Role.CUT, vocabulary.strokes[stroke], Route.STROKE, hex_of(stroke))

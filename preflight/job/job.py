@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
+from preflight.geometry.outlines import Floats
 from preflight.profile import Profile
 
 from .assign import Vocabulary, assign, layer_names
@@ -23,6 +24,9 @@ from .printed import Printed
 from .roles import Assignment, Role
 from .set_aside import SetAside
 from .suspects import Suspects
+
+if TYPE_CHECKING:
+    from .marks import Marks
 
 __all__ = ["Job"]
 
@@ -49,13 +53,23 @@ class Job:
 
     @cached_property
     def assignments(self) -> tuple[Assignment, ...]:
-        """Role of each object, in paint order."""
-        return assign(self.artwork, self.vocabulary)
+        """Role of each object, in paint order: by names, and of marks that no name tells of by shape and place."""
+        named = assign(self.artwork, self.vocabulary)
+        if len(named) <= 3 and not any(one.role is Role.MARK for one in named):
+            return named  # three marks at the least, and something that they stand about
+        from .mark_recognition import with_marks  # needed by no file of a few objects
+
+        return with_marks(self.artwork, self.boxes, named)
+
+    @cached_property
+    def boxes(self) -> Floats:
+        """(o, 4) exact extents of the curves of each object, mm; NaN where it has none."""
+        return object_boxes(self.artwork.outlines)
 
     @cached_property
     def items(self) -> tuple[JobObject, ...]:
         """Every object with its role and place, in paint order."""
-        boxes = object_boxes(self.artwork.outlines).tolist()
+        boxes = self.boxes.tolist()
         layers = [tuple(layer_names(self.artwork, index)) for index in range(len(self.artwork.layers))]
         return tuple(
             JobObject(
@@ -90,7 +104,7 @@ class Job:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What the reader noted, and what could not be judged exactly of all that was asked so far."""
-        return (*self.content.reader_notes, *self.content.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes)
+        return (*self.content.reader_notes, *self.content.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes, *self._notes_on_marks)
 
     @cached_property
     def printed(self) -> Printed:
@@ -101,6 +115,17 @@ class Job:
     def content(self) -> Content:
         """The art that prints: lettering, pictures."""
         return Content(self)
+
+    @cached_property
+    def marks(self) -> Marks:
+        """The registration marks."""
+        from .marks import Marks  # needed by no file without marks
+
+        return Marks(self)
+
+    @property
+    def _notes_on_marks(self) -> tuple[Note, ...]:
+        return self.marks.notes if "marks" in self.__dict__ else ()
 
     @cached_property
     def cut_shapes(self) -> CutShapes:

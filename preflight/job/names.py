@@ -29,11 +29,13 @@ class Slip(msgspec.Struct, frozen=True):
 
 
 class UnknownNames:
-    """Names of objects that nothing gives a role to."""
+    """Names of objects that no name gives a role to."""
 
     def __init__(self, items: tuple[JobObject, ...], vocabulary: Vocabulary) -> None:
         self._vocabulary = vocabulary
-        self._unassigned = [item for item in items if item.assignment.route is Route.NONE]
+        # Marks that their shape or place tells of have names of their own that the profile does not know.
+        unnamed = (Route.NONE, Route.PLACE, Route.SHAPE)
+        self._unassigned = [item for item in items if item.assignment.route in unnamed]
 
     @cached_property
     def seen(self) -> dict[tuple[Route, str], list[JobObject]]:

@@ -104,7 +104,8 @@ def _key(item: JobObject) -> _Key | None:
 
 def _looks_like(by_page: list[list[JobObject]], pages: list[Page], thin: float) -> str | None:
     every = [item for items in by_page for item in items]
-    if all(_marks(items, page) for items, page in zip(by_page, pages, strict=True)):
+    seen = all(item.assignment.route is Route.SHAPE for item in every)
+    if seen or all(_marks(items, page) for items, page in zip(by_page, pages, strict=True)):
         return "mark"
     if all(_looks_cut(item, thin) for item in every):
         return "cut"
@@ -143,4 +144,6 @@ def _marks(items: list[JobObject], page: Page) -> bool:
 
 def _known_as(item: JobObject) -> str | None:
     role = item.assignment.role
+    if item.assignment.route in (Route.PLACE, Route.SHAPE):
+        return None  # seen, but not by a name
     return None if role is Role.PRINT else item.assignment.step or str(role)

@@ -30,6 +30,8 @@ class Route(StrEnum):
     OBJECT = "object name"
     CLASS = "class name"
     STROKE = "stroke colour"
+    PLACE = "place"
+    SHAPE = "shape"
     NONE = "nothing names it"
 
 
@@ -49,4 +51,6 @@ class Assignment(msgspec.Struct, frozen=True):
     @property
     def why(self) -> str:
         """The reason in words, for ``inspect``."""
+        if self.route in (Route.PLACE, Route.SHAPE):
+            return f"{self.route}: {self.named}"
         return str(self.route) if self.named is None else f"{self.route} “{self.named}”"

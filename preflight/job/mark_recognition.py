@@ -1,0 +1,115 @@
+"""Marks that no name tells of: by their shape near the corners, or by their place outside the trim box. Knows no rule.
+
+What a name makes something else is never a mark, nor is what lies in a piece that is cut out, on art or beneath it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from preflight.artwork import Artwork, Kind
+from preflight.colour.ink_names import ALL
+from preflight.geometry.outlines import Floats
+
+from .assign import UNASSIGNED
+from .corner_sets import LEAST_IN_SET, corner_sets, small
+from .mark_shapes import MarkShape
+from .mark_surroundings import Surroundings
+from .roles import Assignment, Role, Route
+
+__all__ = ["with_marks"]
+
+_NEAR = 0.2
+"""Of the trim box's width and height: what lies beyond it no farther from a corner than this is beyond that corner."""
+
+_SAME_SIZE = 0.1
+"""mm. Marks of one set are drawn alike."""
+
+_NUMBERS = {3: "three", 4: "four", 6: "six", 8: "eight", 10: "ten"}
+
+_WORDS = {MarkShape.CROSS: "crosses", MarkShape.CORNER: "angles"}
+"""Plurals that are not the shape's name and an s."""
+
+
+def with_marks(
+    artwork: Artwork, boxes: Floats, assignments: tuple[Assignment, ...]
+) -> tuple[Assignment, ...]:
+    """The assignments with the marks that no name tells of.
+
+    Parameters
+    ----------
+    boxes : (o, 4) mm, of the curves of each object; NaN where it has none.
+    assignments : what names make of each object.
+    """
+    around = Surroundings(artwork, boxes, assignments)
+    changed = dict(_in_pieces(assignments, boxes, around))
+    changed.update(_beyond_trim(artwork, boxes, assignments))
+    for found in corner_sets(artwork, boxes, assignments, around):
+        count = _NUMBERS.get(len(found.marks), str(len(found.marks)))
+        words = _WORDS.get(found.shape, f"{found.shape}s")
+        told = f"{count} {'equal ' if found.equal else ''}{words} near the corners" + (
+            " and along the sides" if found.between else ""
+        )
+        mark = Assignment(Role.MARK, None, Route.SHAPE, told)
+        for index in (index for objects in found.marks for index in objects):
+            changed.setdefault(index, mark)
+    if not changed:
+        return assignments
+    return tuple(changed.get(index, one) for index, one in enumerate(assignments))
+
+
+def _in_pieces(
+    assignments: Sequence[Assignment], boxes: Floats, around: Surroundings
+) -> Iterator[tuple[int, Assignment]]:
+    """Things in the separation All that lie in a piece: black that somebody chose by mistake, and no marks."""
+    for index, one in enumerate(assignments):
+        if (
+            one.role is Role.MARK
+            and one.route is Route.SPOT
+            and one.named == ALL
+            and np.isfinite(boxes[index]).all()
+            and around.in_piece(around.hull((index,)))
+        ):
+            yield index, UNASSIGNED
+
+
+def _beyond_trim(
+    artwork: Artwork, boxes: Floats, assignments: Sequence[Assignment]
+) -> Iterator[tuple[int, Assignment]]:
+    """Small equal things wholly outside a stated trim box, beyond three of its corners or of its sides."""
+    if "trim" not in artwork.page.stated_boxes:
+        return
+    x0, y0, x1, y1 = artwork.page.boxes["trim"]
+    chosen = small(boxes)
+    left, top, right, bottom = boxes[chosen].T
+    chosen = chosen[(right <= x0) | (left >= x1) | (bottom <= y0) | (top >= y1)]
+    mark = Assignment(Role.MARK, None, Route.PLACE, "outside the trim box, alike beyond its {}")
+    groups: dict[tuple[int, ...], list[int]] = {}
+    outlines = artwork.outlines
+    segments = np.diff(outlines.contour_offsets[outlines.object_offsets])
+    for index in chosen.tolist():
+        drawn = artwork.objects[index]
+        half = drawn.stroke.width / 2 if drawn.stroke.paint.paints else 0.0
+        left, top, right, bottom = (boxes[index] + half * np.array([-1, -1, 1, 1])).tolist()
+        outside = right <= x0 or left >= x1 or bottom <= y0 or top >= y1
+        if assignments[index].route is Route.NONE and drawn.kind is Kind.PATH and drawn.drawn and outside:
+            lengths = sorted((right - left, bottom - top))
+            key = (int(segments[index]), *(round(length / _SAME_SIZE) for length in lengths))
+            groups.setdefault(key, []).append(index)
+    for group in groups.values():
+        zones = [_zone((boxes[index, :2] + boxes[index, 2:]) / 2, (x0, y0, x1, y1)) for index in group]
+        corners = {zone for zone in zones if 0 not in zone}
+        sides = {zone for zone in zones if 0 in zone}
+        for found, where in ((corners, "corners"), (sides, "sides")):
+            if len(found) >= LEAST_IN_SET:
+                told = Assignment(mark.role, None, mark.route, str(mark.named).format(where))
+                yield from ((index, told) for index, zone in zip(group, zones, strict=True) if zone in found)
+
+
+def _zone(place: Floats, box: tuple[float, float, float, float]) -> tuple[int, int]:
+    """Column and row of a place among the nine parts of a page round a box: -1, 0 or 1 each."""
+    (x, y), (x0, y0, x1, y1) = place.tolist(), box
+    dx, dy = _NEAR * (x1 - x0), _NEAR * (y1 - y0)
+    return int(x > x1 - dx) - int(x < x0 + dx), int(y > y1 - dy) - int(y < y0 + dy)

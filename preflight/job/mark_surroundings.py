@@ -1,0 +1,138 @@
+"""Whether a small thing stands free: in no piece that is cut out, on no art and beneath none. Knows no shape of a mark."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preflight.artwork import Artwork, Kind, Object
+from preflight.geometry.extents import contour_boxes
+from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.rings import polygons
+
+from .inks import Part, parts
+from .painted_regions import painted_regions
+from .roles import Assignment, Role
+
+__all__ = ["Surroundings", "shows_ink"]
+
+_CLOSED_WITHIN = 0.01
+"""mm: contour-open's default."""
+
+_FLATNESS = 0.02
+_WIDEST = 5.0
+"""mm. Half the widest stroke that is looked for: what a stroke adds to the box of its curves."""
+
+
+def shows_ink(drawn: Object) -> bool:
+    """Whether an object is drawn and may leave ink: painted at all, and not in plain white."""
+    if not drawn.drawn:
+        return False
+    return any(part.lays for part in parts(0, drawn))
+
+
+class Surroundings:
+    """What lies where on a page, looked up in few places.
+
+    Parameters
+    ----------
+    boxes : (o, 4) mm, of the curves.
+    assignments : what names make of each object.
+    """
+
+    def __init__(self, artwork: Artwork, boxes: Floats, assignments: Sequence[Assignment]) -> None:
+        self._artwork = artwork
+        self._boxes = boxes
+        self._assignments = assignments
+        self._parts: dict[int, list[tuple[Part, Any]]] = {}
+
+    def hull(self, objects: Sequence[int]) -> Any:
+        """The convex area round some objects, strokes included."""
+        outlines = self._artwork.outlines.of_objects(list(objects))
+        half = max(self._artwork.objects[index].stroke.width / 2 for index in objects)
+        points = outlines.segments.reshape(-1, 2)
+        return shapely.convex_hull(shapely.multipoints(points)).buffer(max(half, _FLATNESS), quad_segs=4)
+
+    def in_piece(self, area: Any) -> bool:
+        """Whether an area meets what a closed cut contour bounds."""
+        near = self._near(self._cut_boxes, area, 0.0)
+        if not len(near):
+            return False
+        found = polygons(
+            self._artwork.outlines.of_contours(self._cut_contours[near]), ["evenodd"] * len(near), _FLATNESS
+        )
+        return any(one is not None and shapely.intersects(one, area) for one in found)
+
+    def in_box_of_piece(self, points: Floats) -> Flags:
+        """(k,) whether each point lies in the box of a closed cut contour."""
+        inside = np.zeros(len(points), bool)
+        if len(self._cut_boxes):
+            tree = shapely.STRtree(shapely.points(points))
+            inside[tree.query(shapely.box(*self._cut_boxes.T), predicate="contains")[1]] = True
+        return inside
+
+    def free(self, objects: Sequence[int]) -> bool:
+        """Whether some objects that belong together stand in no piece, on no ink and beneath nothing that prints."""
+        area = self.hull(objects)
+        if self.in_piece(area):
+            return False
+        first, last = min(objects), max(objects)
+        inked = False
+        for index in self._near(self._boxes, area, _WIDEST).tolist():
+            if index in objects or not self._prints(index):
+                continue
+            for part, region in self.painted(index):
+                if region is None or not shapely.intersects(region, area):
+                    continue
+                if part.white:
+                    if shapely.contains(region, area):
+                        if index > last:
+                            return False
+                        inked = inked and index > first
+                elif part.lays:
+                    if index > last:
+                        return False
+                    inked = True
+        return not inked
+
+    def painted(self, index: int) -> list[tuple[Part, Any]]:
+        """The parts of an object with the regions they cover."""
+        if index not in self._parts:
+            own = list(parts(index, self._artwork.objects[index]))
+            self._parts[index] = list(zip(own, painted_regions(self._artwork, own), strict=True))
+        return self._parts[index]
+
+    def _prints(self, index: int) -> bool:
+        """Whether an object is drawn as art: what names say is a cut, a mark or information lies where it likes."""
+        drawn = self._artwork.objects[index]
+        printing = drawn.layer is None or self._artwork.layers[drawn.layer].printing
+        return self._assignments[index].role is Role.PRINT and drawn.drawn and printing
+
+    @cached_property
+    def _cut_contours(self) -> Integers:
+        outlines = self._artwork.outlines
+        cut = np.zeros(outlines.object_count, bool)
+        for index, assignment in enumerate(self._assignments):
+            if assignment.role is Role.CUT:
+                drawn = self._artwork.objects[index]
+                cut[index] = drawn.drawn and drawn.kind is Kind.PATH
+        closes = (outlines.closed | (outlines.gaps <= _CLOSED_WITHIN)) & (outlines.segment_counts > 0)
+        return np.flatnonzero(closes & cut[outlines.object_of_contour])
+
+    @cached_property
+    def _cut_boxes(self) -> Floats:
+        return contour_boxes(self._artwork.outlines.of_contours(self._cut_contours))
+
+    @staticmethod
+    def _near(boxes: Floats, area: Any, reach: float) -> Integers:
+        x0, y0, x1, y1 = area.bounds
+        return np.flatnonzero(
+            (boxes[:, 0] <= x1 + reach)
+            & (boxes[:, 2] >= x0 - reach)
+            & (boxes[:, 1] <= y1 + reach)
+            & (boxes[:, 3] >= y0 - reach)
+        )
