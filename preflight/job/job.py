@@ -28,6 +28,9 @@ from .suspects import Suspects
 if TYPE_CHECKING:
     from .marks import Marks
 
+if TYPE_CHECKING:
+    from .sheet import Sheet
+
 __all__ = ["Job"]
 
 
@@ -151,6 +154,13 @@ class Job:
     def overprints(self) -> Overprints:
         """What overprint lets through, and what knocks out the art beneath."""
         return Overprints(self)
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """How the copies asked for lie on the roll."""
+        from .sheet import Sheet  # needed only where a width to lay out on is stated
+
+        return Sheet(self)
 
     @cached_property
     def unknown_names(self) -> UnknownNames:
