@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 import shutil
@@ -25,6 +26,8 @@ COMMANDS = [
     for line in block.splitlines()
     if line.startswith("preflight ")
 ]
+
+PYTHON = [block for kind, block in BLOCKS if kind == "python"]
 
 
 @pytest.fixture
@@ -85,7 +88,7 @@ def test_the_two_commands_are_what_they_say() -> None:
 
 
 def test_the_profile_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:
-    (text,) = [block for kind, block in BLOCKS if kind == "toml"]
+    text = next(block for kind, block in BLOCKS if kind == "toml")
     (tmp_path / "preflight.toml").write_text(text, "utf-8")
     profile = load(tmp_path)
     profile.validate_rules(Plugins().rules)
@@ -95,7 +98,7 @@ def test_the_profile_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:
     assert profile.rule("corner-tight", str(tmp_path / "a.svg")).level is None
 
 
-@pytest.mark.parametrize("code", [block for kind, block in BLOCKS if kind == "python"])
+@pytest.mark.parametrize("code", [code for code in PYTHON if "class " not in code])
 def test_python_runs(code: str, shop: Path) -> None:
     shutil.copy(ROOT / "fixtures" / "demo" / "faulty.svg", shop / "sheet.svg")
     done = subprocess.run(
@@ -108,6 +111,51 @@ def test_python_runs(code: str, shop: Path) -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     assert "contour-open" in done.stdout
+
+
+def test_the_house_rule_works_as_it_is_written(shop: Path) -> None:
+    (rule,) = [code for code in PYTHON if "class " in code]
+    (profile,) = [block for kind, block in BLOCKS if kind == "toml" and "rule_files" in block]
+    (shop / "house_rules.py").write_text(rule, "utf-8")
+    shutil.copy(ROOT / "fixtures" / "demo" / "faulty.svg", shop / "sheet.svg")  # 340 mm wide
+    found = {}
+    for widest in ("310 mm", "345 mm"):
+        (shop / "preflight.toml").write_text(profile.replace("310 mm", widest), "utf-8")
+        done = run("preflight check sheet.svg --select house --fail-on warning", shop)
+        assert done.stderr == b""
+        found[widest] = (done.returncode, "The page is 340 mm wide." in done.stdout.decode())
+    assert found == {"310 mm": (1, True), "345 mm": (0, False)}
+    page = run("preflight explain house-wide-sheet", shop).stdout.decode()
+    assert "Pages wider than 345 mm." in page
+
+
+def test_names_replace_those_by_default_as_the_readme_says(tmp_path: Path) -> None:
+    text = next(block for kind, block in BLOCKS if kind == "toml")
+    assert "names` *replace* the step's own trade names" in README
+    sheet = tmp_path / "a.svg"
+    circle = '<circle r="9" fill="none" stroke="#000"/>'
+    drawn = (
+        f'<g id="kiss cut">{circle}</g><g id="sticker edge">{circle}</g><g id="PartialCutting">{circle}</g>'
+    )
+    sheet.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm">{drawn}</svg>')
+    roles = {}
+    for names in ('["sticker edge"]', '["sticker edge", "kiss cut"]'):
+        (tmp_path / "preflight.toml").write_text(text.replace('["sticker edge"]', names), "utf-8")
+        seen = json.loads(run("preflight inspect a.svg --format json", tmp_path).stdout)
+        objects = seen["files"][0]["pages"][0]["objects"]
+        roles[names] = [one["step"] for one in objects]
+    kiss = "PartialCutting"
+    assert list(roles.values()) == [[None, kiss, kiss], [kiss, kiss, kiss]]
+
+
+def test_places_count_downwards_in_pdf_as_in_svg(shop: Path) -> None:
+    assert "y *downwards*, in PDF as in SVG" in README
+    places = []
+    for suffix in (".svg", ".pdf"):
+        findings = check_file(ROOT / "fixtures" / "demo" / f"faulty{suffix}").findings()
+        places.append(next(one.points_mm[0] for one in findings if one.rule == "contour-open"))
+    assert places[0] == pytest.approx(places[1], abs=0.01)
+    assert places[0][1] == pytest.approx(210.5, abs=1)  # of a page 264 mm high: near its lower edge
 
 
 def test_the_waiver_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:

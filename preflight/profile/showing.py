@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from .names import normalised
 from .profile import Profile, RuleChoice, RuleClass
 from .settings import Setting
-from .tables import TABLES, Step
+from .tables import TABLES, Step, default_steps
 
 __all__ = ["level_of", "settings_of", "show"]
 
@@ -60,5 +61,20 @@ def _shown(value: Any) -> str:
 
 def _origin(profile: Profile, key: str, setting: Setting | None) -> str:
     if key in profile.origins:
-        return f"from {profile.origins[key]}"
+        replaced = _names_replaced(profile, key, setting)
+        return f"from {profile.origins[key]}" + (f", in place of {', '.join(replaced)}" if replaced else "")
     return "default" if setting is None else f"default ({setting.basis}: {setting.reason})"
+
+
+def _names_replaced(profile: Profile, key: str, setting: Setting | None) -> list[str]:
+    """The default names that a list of names leaves out."""
+    if setting is None or setting.unit != "names":
+        return []
+    table, _, name = key.rpartition(".")
+    step = table.removeprefix("steps.")
+    if step != table:
+        default, held = default_steps().get(step, ()), profile.steps[step].names
+    else:
+        default, held = setting.default, getattr(getattr(profile, table), name)
+    kept = {normalised(one) for one in held}
+    return [one for one in default if normalised(one) not in kept]

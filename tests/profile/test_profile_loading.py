@@ -340,3 +340,20 @@ def test_a_file_that_is_not_there_is_told_with_profile_key_and_mend(
     assert (error.value.place, error.value.key) == (f"{path}:2", f"{table}.{key}")
     for words in (value.strip("[]'"), "correct the path"):
         assert words in str(error.value)
+
+
+def test_names_replace_the_defaults_and_show_says_which(tmp_path: Path) -> None:
+    path = written(
+        tmp_path,
+        "[steps.PartialCutting]\nnames = ['sticker edge', 'Kiss-Cut']\n[steps.Routing]\nnames = ['router']\n"
+        "[names]\nvarnish = ['gloss']\nwhite = ['White', 'Base']\n[colours]\nlibraries = []\n",
+    )
+    profile = load(tmp_path)
+    assert profile.steps["PartialCutting"].names == ("sticker edge", "Kiss-Cut")
+    origins = {key: origin for key, _, origin in show(profile, RULES)}
+    assert origins["steps.PartialCutting.names"] == f"from {path}:2, in place of half cut"
+    assert origins["steps.Routing.names"] == f"from {path}:4"
+    assert origins["names.varnish"] == f"from {path}:6, in place of Varnish, Primer"
+    assert origins["names.white"] == f"from {path}:7"
+    assert origins["colours.libraries"] == f"from {path}:9"
+    assert origins["steps.Cutting.names"].startswith("default")
