@@ -29,6 +29,8 @@ _HIDDEN, _PRINT, _NO_ROTATE = 1 << 1, 1 << 2, 1 << 4
 """Flags of ISO 32000-1, table 165. NoZoom and NoView change nothing on paper."""
 _NOTHING = frozenset({"Popup", "Link"})
 """What leaves nothing on paper."""
+_STEPS = 16
+"""What an annotation takes beside what it draws."""
 _LARGEST = 1e15
 """What a matrix may hold; beyond, products lose all meaning."""
 NOT_PRINTED = "annotation that does not print"
@@ -59,6 +61,7 @@ def draw_annotations(run: Interpreter, page: PageEntry) -> None:
         run.frame = Frame(behind, f"p{context.page} {name}", f"{name} ({subtype})", matrix=base)
         run.state = GraphicsState(matrix=base)
         context.deadline.check()
+        context.workload.take(_STEPS)
         if isinstance(annotation, pikepdf.Dictionary):
             _draw(run, annotation, subtype or "?", page)
         else:

@@ -6,10 +6,12 @@ import re
 import zlib
 from typing import Any
 
+import msgspec
+
 from preflight.readers.pdf.content.decimals import odd_decimal
 from preflight.readers.pdf.content.operands import DELIMITER, SPACE, Fault, Name, operand_at
 
-__all__ = ["InlineImage", "inline_image_at"]
+__all__ = ["InlineImage", "Search", "inline_image_at"]
 
 _BLANK = re.compile(rb"(?:[" + SPACE + rb"]+|%[^\r\n]*)*")
 _PLAIN = re.compile(rb"[^" + SPACE + DELIMITER + rb"]+")
@@ -35,6 +37,10 @@ _SLACK = 64
 """Bytes that a picture may have to spare before its ``EI``."""
 _AHEAD = 96
 """Bytes looked at to tell whether content goes on."""
+_LONGEST_RUNS = 1 << 20
+"""Bytes of run lengths looked through; ISO 32000-1, 8.9.7, has inline images stay below 4 KB."""
+_MOST_TRIED = 2_000
+"""Places that look like the end of one image and are tried; a picture of so many by chance would take some 30 GB."""
 _MOST_WORDS = 200
 """Words before ``ID``; the standard knows eleven keys (ISO 32000-1, table 93)."""
 _OPERATORS = frozenset(
@@ -47,8 +53,29 @@ InlineImage = tuple[dict[Name, Any], bytes]
 """The dictionary, its short keys as written, and the bytes between ``ID`` and ``EI``, packed as they are."""
 
 
-def inline_image_at(data: bytes, at: int, fault: Fault) -> tuple[InlineImage, int]:
-    """The inline image whose ``BI`` ends at ``at``, and where its ``EI`` ends (ISO 32000-1, 8.9.7)."""
+class Search(msgspec.Struct):
+    """What is known from earlier images of the same content, so that none of it is looked through again and again.
+
+    Attributes
+    ----------
+    hopeless : from here on no ``EI`` stands that content goes on behind; -1 where that is not known.
+    looked : bytes looked through so far.
+    """
+
+    hopeless: int = -1
+    looked: int = 0
+
+
+def inline_image_at(
+    data: bytes, at: int, fault: Fault, search: Search | None = None
+) -> tuple[InlineImage, int]:
+    """The inline image whose ``BI`` ends at ``at``, and where its ``EI`` ends (ISO 32000-1, 8.9.7).
+
+    Parameters
+    ----------
+    search : of the same content; kept from image to image.
+    """
+    search = search or Search()
     keys, begin = _dictionary(data, at)
     if begin is None:
         fault("An inline image breaks off before its picture.")
@@ -56,15 +83,15 @@ def inline_image_at(data: bytes, at: int, fault: Fault) -> tuple[InlineImage, in
     start = begin + 1 if data[begin : begin + 1] and data[begin : begin + 1] in b"\0\t\n\f\r " else begin
     if data[begin : begin + 2] == b"\r\n":
         start = begin + 2
-    length = _known_length(data, start, keys)
+    length = _known_length(data, start, keys, search)
     if length is not None:
         found = _END_HERE.match(data, start + length)
         if found:
             return (keys, data[start : start + length]), found.end()
-        end = _end_from(data, start + length, start + length + _SLACK)
+        end = _end_from(data, start + length, start + length + _SLACK, search)
         if end is not None:
             return (keys, data[start : end[0]]), end[1]
-    end = _end_from(data, start, len(data))
+    end = _some_end(data, start, search)
     if end is None:
         # Nothing that goes on as content does: the first that could be an end has to do.
         found = _END.search(data, start)
@@ -76,10 +103,24 @@ def inline_image_at(data: bytes, at: int, fault: Fault) -> tuple[InlineImage, in
     return (keys, data[start : end[0]]), end[1]
 
 
-def _end_from(data: bytes, at: int, last: int) -> tuple[int, int] | None:
+def _some_end(data: bytes, at: int, search: Search) -> tuple[int, int] | None:
+    """The first ``EI`` up to the end of all content behind which it goes on."""
+    if 0 <= search.hopeless <= at:
+        return None
+    end = _end_from(data, at, len(data), search)
+    search.looked += (len(data) if end is None else end[1]) - at
+    if end is None:
+        search.hopeless = at
+    return end
+
+
+def _end_from(data: bytes, at: int, last: int, search: Search) -> tuple[int, int] | None:
     """The first ``EI`` behind which content goes on: bytes of a picture may look like one."""
     found = _END.search(data, at)
-    while found is not None and found.start() <= last:
+    tried = 0
+    while found is not None and found.start() <= last and tried < _MOST_TRIED:
+        tried += 1
+        search.looked += _AHEAD
         if _goes_on(data, found.end()):
             return found.span()
         found = _END.search(data, found.end())
@@ -145,19 +186,20 @@ def _overlook(message: str) -> None:
     """Damage inside the dictionary shows in the image that comes of it."""
 
 
-def _known_length(data: bytes, start: int, keys: dict[Name, Any]) -> int | None:
+def _known_length(data: bytes, start: int, keys: dict[Name, Any], search: Search) -> int | None:
     """How many bytes the picture takes where that can be told, else None."""
     packing = keys.get(Name("F"), keys.get(Name("Filter")))
     if isinstance(packing, list):
         packing = packing[0] if packing else None
     if packing in ("Fl", "FlateDecode"):
-        return _packed_length(data, start)
+        return _packed_length(data, start, search)
     if packing in ("A85", "ASCII85Decode", "AHx", "ASCIIHexDecode"):
         mark = b"~>" if packing in ("A85", "ASCII85Decode") else b">"
         end = data.find(mark, start)
+        search.looked += (len(data) if end < 0 else end) - start >> 6  # found at a stroke
         return None if end < 0 else end + len(mark) - start
     if packing in ("RL", "RunLengthDecode"):
-        return _runs_length(data, start)
+        return _runs_length(data, start, search)
     return _plain_length(data, start, keys) if packing is None else _count(keys, "L", "Length")
 
 
@@ -175,15 +217,13 @@ def _plain_length(data: bytes, start: int, keys: dict[Name, Any]) -> int | None:
     return length if start + length <= len(data) else None
 
 
-def _runs_length(data: bytes, start: int) -> int | None:
+def _runs_length(data: bytes, start: int, search: Search) -> int | None:
     """Bytes of run lengths up to the end they state themselves (ISO 32000-1, 7.4.5)."""
-    at = start
-    while at < len(data):
-        count = data[at]
-        if count == _END_OF_RUNS:
-            return at + 1 - start
-        at += count + 2 if count < _END_OF_RUNS else 2
-    return None
+    at, last = start, min(len(data), start + _LONGEST_RUNS)
+    while at < last and data[at] != _END_OF_RUNS:
+        at += data[at] + 2 if data[at] < _END_OF_RUNS else 2
+    search.looked += at - start
+    return at + 1 - start if at < last else None
 
 
 def _count(keys: dict[Name, Any], short: str, long: str) -> int | None:
@@ -191,12 +231,12 @@ def _count(keys: dict[Name, Any], short: str, long: str) -> int | None:
     return int(value) if isinstance(value, float) and 0 <= value < 1e6 else None
 
 
-def _packed_length(data: bytes, start: int) -> int | None:
+def _packed_length(data: bytes, start: int, search: Search) -> int | None:
     """Bytes of a Flate stream, told by unpacking it and letting go of what comes out; None if it is damaged."""
     unpacker = zlib.decompressobj()
     for at in range(start, len(data), _PIECE):
         try:
-            unpacker.decompress(data[at : at + _PIECE])
+            search.looked += len(unpacker.decompress(data[at : at + _PIECE])) // 16
         except zlib.error:
             return None
         if unpacker.eof:

@@ -30,7 +30,7 @@ _KEYS = {
 }
 """Short keys of inline images: ISO 32000-1, table 93."""
 
-_STEPS = 32
+_STEPS = 64
 """What looking at an inline image takes; one that has a name is looked at once."""
 _LARGEST = 1e15
 """Numbers that PDF objects hold; what is larger means nothing in an image."""
@@ -60,14 +60,19 @@ def draw_inline_image(run: Interpreter, keys: dict[str, Any], data: bytes) -> No
     data : its bytes, packed as they are.
     """
     resources = run.frame.resources
-    run.context.workload.take(_STEPS)
-    facts = image_facts(
-        _spelt_out(keys),
-        lambda: data,
-        lambda value: run.colours.space_of(value, resources, inline=True),
-        run.context,
-    )
-    _place(run, facts)
+    # Content that is kept holds the same dictionary each time it is drawn: letters made of pictures are many.
+    key = ("inline image", str(id(keys)))
+    if key not in resources.kept:
+        run.context.workload.take(_STEPS)
+        facts = image_facts(
+            _spelt_out(keys),
+            lambda: data,
+            lambda value: run.colours.space_of(value, resources, inline=True),
+            run.context,
+        )
+        # Its number in memory is its own as long as it is kept.
+        resources.kept[key] = (keys, facts)
+    _place(run, resources.kept[key][1])
 
 
 def _spelt_out(keys: dict[str, Any]) -> pikepdf.Dictionary:
