@@ -34,7 +34,7 @@ def alike(entries: Sequence[NotChecked], messages: int) -> Iterator[Alike]:
     for entry in entries:
         same = by_subject.setdefault((entry.kind, entry.what), {})
         same.setdefault(entry.message, []).append(entry)
-    gravest = list(KIND_WORDS)
+    gravest: list[str] = list(KIND_WORDS)
     for _, by_message in sorted(by_subject.items(), key=lambda item: (gravest.index(item[0][0]), item[0][1])):
         ordered = sorted(by_message.values(), key=len, reverse=True)  # stable: as met, where as many
         for same_message in ordered[:messages]:
