@@ -13,6 +13,7 @@ from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
 from preflight.job import Job, JobObject
+from preflight.job.production import production
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.readers.errors import Unreadable
@@ -23,10 +24,8 @@ from preflight.reports.report import (
     FileReport,
     NotChecked,
     PageReport,
-    Production,
     ProfileUse,
     Report,
-    StepProduction,
     Tool,
 )
 from preflight.rule import Finding, Level, ObjectReference, Rule, reference_of, rounded_box
@@ -286,7 +285,7 @@ def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: U
 
 def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
     page = job.artwork.page
-    production = _production(job)
+    figures = production(job)
     return PageReport(
         number=page.number,
         size_mm=(round(page.width, 4), round(page.height, 4)),
@@ -294,7 +293,7 @@ def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
         findings=tuple(findings),
         # Last, when all that is asked of the page has been asked.
         not_checked=tuple(_not_checked(job)),
-        production=production,
+        production=figures,
     )
 
 
@@ -345,20 +344,3 @@ def _not_checked(job: Job) -> Iterator[NotChecked]:
 
 def _reference(origin: Origin, item: JobObject | None) -> ObjectReference:
     return ObjectReference(origin.ref, None, "element", origin.line) if item is None else reference_of(item)
-
-
-def _production(job: Job) -> Production:
-    cuts = job.cuts
-    if not cuts.contours:
-        return Production()
-    within = 0.05  # mm; copies of a contour this close free the same piece (contour-duplicate's default)
-    pieces = cuts.pieces(within)
-    lengths = cuts.lengths.tolist()
-    steps = []
-    for step, count in sorted(pieces.items()):
-        own = [index for index, name in enumerate(cuts.steps) if name == step]
-        length = sum(lengths[index] for index in own)
-        steps.append(
-            StepProduction(step=step, pieces=count, contours=len(own), cut_length_mm=round(length, 2))
-        )
-    return Production(tuple(steps))

@@ -7,6 +7,7 @@ from typing import Literal
 
 import msgspec
 
+from preflight.job.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "ProfileUse",
     "Renderer",
     "Report",
+    "RollUse",
     "RuleOff",
     "RuleUse",
     "SettingUse",
@@ -47,21 +49,6 @@ class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
     message: str
     bounds_mm: tuple[float, float, float, float] | None = None
     object: ObjectReference | None = None
-
-
-class StepProduction(msgspec.Struct, frozen=True, kw_only=True):
-    """Figures of one processing step on one page."""
-
-    step: str
-    pieces: int
-    contours: int
-    cut_length_mm: float
-
-
-class Production(msgspec.Struct, frozen=True):
-    """Production figures of one page."""
-
-    steps: tuple[StepProduction, ...] = ()
 
 
 class PageReport(msgspec.Struct, frozen=True, kw_only=True):
