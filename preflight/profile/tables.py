@@ -46,7 +46,7 @@ class JobTable(SettingsTable):
     width = _optional(
         "mm", 600.0, "final width of the page, instead of scale; none keeps the size the file says", least=0.1
     )
-    rotate = Setting(
+    rotate: Any = Setting(
         "degrees",
         0.0,
         "quarter turns or any angle, clockwise, as the copies lie on the roll",
@@ -83,10 +83,10 @@ class Cutter(SettingsTable):
     width = _optional(
         "mm", 1244.6, "working width; 49 in is an example of a mid-size cutter, none is assumed"
     )
-    speed = Setting(
+    speed: Any = Setting(
         "speeds", {}, "cutting speed by step; no time is estimated for a step without", Basis.ASSUMPTION
     )
-    lift_time = Setting(
+    lift_time: Any = Setting(
         "s", 0.2, "time to lift, move on and set down the knife once; no source", Basis.ASSUMPTION
     )
     knife_offset = mm(0.25, "the tip trails the swivel axis by 0.2 to 0.5 mm as a rule; from memory")
@@ -120,7 +120,12 @@ class Marks(SettingsTable):
     )
     size = _optional("mm", 5.0, "size of one mark; not judged unless set")
     quiet_zone = mm(5.0, "nothing printed or cut this near a mark that is read optically")
-    contrast = _optional("ratio", 50.0, "least difference in lightness L* to the film; not judged unless set")
+    contrast: Any = Setting(
+        "ratio",
+        50.0,
+        "least difference in lightness L* to the film: black has 79, half black 34; what a reader needs has no source",
+        Basis.ASSUMPTION,
+    )
 
 
 class Output(SettingsTable):
