@@ -27,6 +27,7 @@ from preflight.profile.settings import (
     mm,
     names,
     points,
+    ppi,
     ratio,
 )
 
@@ -56,6 +57,7 @@ __all__ = [
     "names",
     "page_sections",
     "points",
+    "ppi",
     "ratio",
     "reference_of",
     "rounded_box",

@@ -29,6 +29,7 @@ __all__ = [
     "parse_length",
     "parse_size",
     "points",
+    "ppi",
     "ratio",
     "show_length",
     "show_size",
@@ -195,7 +196,7 @@ def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
 class Setting(msgspec.Struct, frozen=True):
     """One setting: what it takes, what it is unless told otherwise, and why.
 
-    ``unit`` is ``mm``, ``pt`` (held in mm, shown in points), ``mm/s``, ``s``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``scale``, ``%``, ``ΔE00``,
+    ``unit`` is ``mm``, ``pt`` (held in mm, shown in points), ``mm/s``, ``s``, ``ppi``, ``degrees``, ``count``, ``count or auto``, ``ratio``, ``scale``, ``%``, ``ΔE00``,
     ``bytes``, ``flag``, ``choice``, ``text``, ``names``, ``colours`` or ``speeds``.
     """
 
@@ -268,7 +269,7 @@ class Setting(msgspec.Struct, frozen=True):
                 return f"{value / MILLIMETRES_PER_UNIT['pt']:.9g} pt"
             case "bytes":
                 return show_size(value)
-            case "mm/s" | "s" | "%":
+            case "mm/s" | "s" | "%" | "ppi":
                 return f"{value:g} {self.unit}"
             case "ΔE00":
                 return f"ΔE00 {value:g}"
@@ -343,6 +344,11 @@ def mm(default: Millimetres, reason: str, basis: Basis = Basis.ASSUMPTION, least
 def points(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
     """A length setting given and shown in points, as type and rules are; mm all the same for whoever reads it."""
     return Setting("pt", default * MILLIMETRES_PER_UNIT["pt"], reason, basis)
+
+
+def ppi(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
+    """How fine an image lies, in pixels per inch; profiles write the number."""
+    return Setting("ppi", default, reason, basis)
 
 
 def degrees(default: Degrees, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:

@@ -104,7 +104,7 @@ def _limits(one: Explained) -> str:
     shown = [
         f"{name} {one.settings[name][0]}"
         for name, setting in one.rule.Settings.fields().items()
-        if setting.unit in {"mm", "pt", "degrees", "count", "ratio"}
+        if setting.unit in {"mm", "pt", "ppi", "degrees", "count", "ratio"}
     ]
     return ", ".join(shown)
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from preflight.rule import Rule
 
+from .image_absent import AbsentImage
+from .image_coarse import CoarseImage
 from .text_live import LiveText
 
 __all__ = ["rules"]
@@ -13,4 +15,4 @@ __all__ = ["rules"]
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (LiveText,)
+    return (LiveText, AbsentImage, CoarseImage)

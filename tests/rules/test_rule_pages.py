@@ -51,7 +51,7 @@ def test_the_rules_promised_are_there() -> None:
     promised = {
         "contour-crossing contour-duplicate contour-fragment contour-open contour-overlap contour-self-crossing",
         "corner-tight node-excess not-checked rule-failed step-hidden step-missing step-misspelt step-order",
-        "text-live",
+        "image-absent image-coarse text-live",
         "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

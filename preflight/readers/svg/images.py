@@ -14,6 +14,8 @@ __all__ = ["ImageFacts", "image_facts"]
 
 _HEAD = 65536
 """Bytes of a picture that are looked at before the whole of it is (a JPEG may keep its size far in)."""
+_TAIL = 1024
+"""Bytes at the end of a picture in which its end mark is looked for; writers pad."""
 
 
 class ImageFacts(NamedTuple):
@@ -68,7 +70,8 @@ def _embedded(address: str, limits: Limits) -> ImageFacts:
             return ImageFacts(broken="the embedded image cannot be decoded")
         pixels = _pixels(data)
         if pixels:
-            return _within(pixels, None, limits)
+            whole = _ends(data, data if length >= len(body) else _tail(body, head))
+            return _within(pixels, None, limits, None if whole else "the embedded image is cut off")
     pixels = _by_library(data or b"")
     if pixels is None:
         return ImageFacts(broken="the embedded image is of no kind that is known")
@@ -88,8 +91,29 @@ def _decoded(body: str, head: str) -> bytes | None:
         return None
 
 
+def _tail(body: str, head: str) -> bytes:
+    """The last bytes of an embedded picture."""
+    if "base64" in head.lower():
+        # Four characters are three bytes, counted from the end where the padding is written out; else all is unpacked.
+        end = "".join(unquote(body[-4 * _TAIL :]).split())
+        found = _decoded(end[len(end) % 4 :], head) if body.rstrip().endswith("=") else None
+        if found is not None:
+            return found[-_TAIL:]
+    return (_decoded(body, head) or b"")[-_TAIL:]
+
+
+def _ends(data: bytes, tail: bytes) -> bool:
+    """Whether a picture has its end mark, of the kinds that have one to look for."""
+    if data.startswith(b"\x89PNG"):
+        return b"IEND" in tail[-_TAIL:]
+    if data.startswith(b"\xff\xd8"):
+        return b"\xff\xd9" in tail[-_TAIL:]
+    return True
+
+
 def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
     base = folder.resolve()
+    whole = True
     try:
         file = (base / path).resolve()
         inside = file.is_relative_to(base)
@@ -97,6 +121,8 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
             with file.open("rb") as opened:
                 head = opened.read(_HEAD)
                 pixels = _pixels(head) or _by_library(head + opened.read(limits.file_size))
+                opened.seek(max(0, file.stat().st_size - _TAIL))
+                whole = _ends(head, opened.read())
         elif inside:
             return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is missing")
         else:
@@ -112,16 +138,18 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
         )
     if pixels is None:
         return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is of no kind that is known")
-    return _within(pixels, shown, limits)
+    return _within(pixels, shown, limits, None if whole else f"the linked image “{shown}” is cut off")
 
 
-def _within(pixels: tuple[int, int], linked: str | None, limits: Limits) -> ImageFacts:
+def _within(
+    pixels: tuple[int, int], linked: str | None, limits: Limits, broken: str | None = None
+) -> ImageFacts:
     if pixels[0] * pixels[1] > limits.image_pixels:
         message = (
             f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
         )
-        return ImageFacts(pixels, linked, None, message)
-    return ImageFacts(pixels, linked)
+        return ImageFacts(pixels, linked, broken, message)
+    return ImageFacts(pixels, linked, broken)
 
 
 def _pixels(data: bytes) -> tuple[int, int] | None:

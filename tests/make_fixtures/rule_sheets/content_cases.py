@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rule_sheets.case import found
-from rule_sheets.content_sheet import POINT, ContentCase, lettering
+from rule_sheets.content_sheet import POINT, ContentCase, Picture, lettering, placed
 
-LIVE = "text-live"
+LIVE, ABSENT, COARSE = "text-live", "image-absent", "image-coarse"
 
 TEN = 10 * POINT
 LINE = (10, 20 - 0.7 * TEN, 10 + 1.5 * TEN, 20 + 0.2 * TEN)
@@ -43,6 +43,108 @@ def live_cases() -> tuple[ContentCase, ...]:
     )
 
 
+AT = (10, 10, 20, 15)
+"""Where the pictures lie."""
+FINE = Picture(80, 40)
+"""203 ppi there."""
+
+
+def absent_cases() -> tuple[ContentCase, ...]:
+    """Pictures that the file does not hold, or not all of."""
+    here = placed("P", 10, 10, 10, 5)
+    return (
+        ContentCase(
+            ABSENT,
+            "fail-outside",
+            "The content of the image is in another file",
+            here,
+            (found(ABSENT, AT, level="error"),),
+            {"P": Picture(80, 40, outside="boat.hex")},
+        ),
+        ContentCase(ABSENT, "pass-inside", "The image is in the file", here, (), {"P": FINE}),
+        ContentCase(
+            ABSENT,
+            "near-fail-last-row",
+            "The last row of pixels is missing",
+            here,
+            (found(ABSENT, AT),),
+            {"P": Picture(80, 40, held=39)},
+        ),
+        ContentCase(
+            ABSENT,
+            "near-pass-last-row",
+            "A row of pixels more than the image has",
+            here,
+            (),
+            {"P": Picture(80, 40, held=41)},
+        ),
+        ContentCase(
+            ABSENT,
+            "degenerate-unused",
+            "A damaged image that the page does not draw",
+            placed("P", 10, 10, 10, 5),
+            (),
+            {"P": FINE, "Q": Picture(80, 40, held=0)},
+        ),
+    )
+
+
+def coarse_cases() -> tuple[ContentCase, ...]:
+    """Pictures by how fine they lie: pixels / mm × 25.4."""
+
+    def picture(
+        name: str, title: str, columns: int, rows: int, *findings: dict[str, object], bits: int = 8
+    ) -> ContentCase:
+        held = {"P": Picture(columns, rows, bits)}
+        return ContentCase(COARSE, name, title, placed("P", 10, 10, 10, 5), findings, held)
+
+    def coarse(pixels: int, length: float, level: str) -> dict[str, object]:
+        return found(COARSE, AT, pixels / length * 25.4, "ppi", level=level)
+
+    return (
+        picture("fail-grey", "31 × 40 pixels on 10 × 5 mm", 31, 40, coarse(31, 10, "error")),
+        picture("fail-warning", "48 × 24 pixels on 10 × 5 mm", 48, 24, coarse(24, 5, "warning")),
+        picture(
+            "fail-line-art",
+            "A line drawing of 80 × 40 pixels, one bit each, on 10 × 5 mm",
+            80,
+            40,
+            coarse(80, 10, "warning"),
+            bits=1,
+        ),
+        picture("pass-grey", "The same size in grey", 80, 40),
+        picture("pass-line-art", "A line drawing of 160 × 80 pixels", 160, 80, bits=1),
+        picture("near-fail-wanted", "149.86 ppi: 59 pixels on 10 mm", 59, 60, coarse(59, 10, "warning")),
+        picture("near-pass-wanted", "152.4 ppi: 60 pixels on 10 mm", 60, 30),
+        picture("near-fail-least", "99.06 ppi: 39 pixels on 10 mm", 39, 60, coarse(39, 10, "error")),
+        ContentCase(
+            COARSE,
+            "near-fail-turned",
+            "101.6 ppi along the edges of an image turned by 30°",
+            "q 8.660254 5 2.5 -4.330127 20 15 cm /P Do Q",
+            (found(COARSE, (20, 10.669873, 31.160254, 20), 101.6, "ppi", level="warning"),),
+            {"P": Picture(40, 20)},
+        ),
+        picture("degenerate-pixel", "A single pixel drawn large is a plain colour", 1, 1),
+        ContentCase(
+            COARSE,
+            "degenerate-blend",
+            "A row of pixels drawn high is a blend: only along it do its pixels count",
+            placed("P", 10, 10, 10, 15),
+            (),
+            {"P": Picture(80, 1)},
+        ),
+        ContentCase(
+            COARSE,
+            "near-pass-clipped",
+            "A coarse image that is clipped away, and one off the page",
+            f"q 50 30 2 2 re W n {placed('P', 10, 10, 10, 5)} Q {placed('P', 70, 10, 10, 5)}",
+            (),
+            {"P": Picture(10, 5)},
+        ),
+    )
+
+
 def content_cases() -> tuple[ContentCase, ...]:
     """All of them."""
-    return live_cases()
+    return (*live_cases(), *absent_cases(), *coarse_cases())

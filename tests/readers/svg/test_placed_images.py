@@ -4,6 +4,7 @@ import base64
 import io
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PIL import Image
 
@@ -61,6 +62,35 @@ def test_an_image_that_does_not_travel_with_the_file_is_absent(href: str, tmp_pa
 @pytest.mark.parametrize("href", ["", "data:image/png;base64", "data:image/png;base64,AAAA"])
 def test_an_image_without_pixels_is_absent(href: str) -> None:
     assert only(f'<image href="{href}" width="20" height="20"/>').absent
+
+
+def noise(kind: str) -> bytes:
+    """A picture that takes up more than is looked at of its head."""
+    held = io.BytesIO()
+    random = np.random.default_rng(7).integers(0, 256, (300, 300, 3), np.uint8)
+    Image.fromarray(random).save(held, kind)
+    return held.getvalue()
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
+@pytest.mark.parametrize("padding", ["", "=", "=="])
+def test_a_picture_cut_off_is_told_from_a_whole_one_embedded_or_linked(
+    kind: str, padding: str, tmp_path: Path
+) -> None:
+    whole = noise(kind)
+    whole += b"\0" * ((-len(whole) % 3 + 3 - len(padding)) % 3)
+    for data, is_whole in ((whole, True), (whole[: len(whole) * 2 // 3], False)):
+        (tmp_path / "boat.bin").write_bytes(data)
+        coded = base64.b64encode(data).decode()
+        for href in (
+            f"data:image/x;base64,{coded}",
+            f"data:image/x;base64,{coded.rstrip('=')}",
+            "boat.bin",
+        ):
+            one = only(f'<image href="{href}" width="20" height="20"/>', tmp_path)
+            assert one.pixel_size == (300, 300)
+            assert (one.absent is None) is is_whole
+            assert one.absent is None or "cut off" in one.absent
 
 
 def test_an_image_that_is_there_is_not_absent_and_a_folder_that_is_not_known_is_no_fault() -> None:
