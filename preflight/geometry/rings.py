@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from preflight.geometry.distinct import distinct
+from preflight.geometry.effort import MANY, Effort, edges_of, nearby
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
@@ -19,7 +20,11 @@ _LEAST_POINTS = 4
 
 
 def polygons(
-    outlines: Outlines, rules: Sequence[str], tolerance: float, chains: Polylines | None = None
+    outlines: Outlines,
+    rules: Sequence[str],
+    tolerance: float,
+    chains: Polylines | None = None,
+    effort: Effort | None = None,
 ) -> NDArray[np.object_]:
     """The region each object fills, holes taken out.
 
@@ -32,12 +37,14 @@ def polygons(
         How far the polygon may leave the curves.
     chains : Polylines, optional
         The outlines flattened so finely, where that has been done already.
+    effort : Effort, optional
+        What may be spent on contours that cross themselves and each other; of this call alone where none is given.
 
     Returns
     -------
     (o,) of shapely geometries
         Valid Polygon or MultiPolygon; an empty Polygon where nothing is enclosed. Contours with
-        coordinates that are not finite enclose nothing.
+        coordinates that are not finite enclose nothing. None where the contours cross too often for the region to be worked out.
 
     Raises
     ------
@@ -53,30 +60,53 @@ def polygons(
     rings, owner = _rings(outlines, chains or flatten(outlines, tolerance))
     if not len(rings):
         return regions
+    effort = effort or Effort()
     filled = shapely.polygons(rings)
     counts = np.bincount(owner, minlength=outlines.object_count)
-    alone = (counts[owner] == 1) & shapely.is_valid(filled)
+    alone = counts[owner] == 1
+    heavy = np.flatnonzero(alone & (shapely.get_num_coordinates(rings) > MANY))
+    alone[heavy] = [effort.allows_test(rings[row]) for row in heavy.tolist()]
+    alone[alone] = shapely.is_valid(filled[alone])
     # The common case, all at once: one ring that does not meet itself is its own region under either rule.
     regions[owner[alone]] = filled[alone]
-    for index in distinct(owner[~alone]):
-        regions[index] = _region(rings[owner == index], rules[index])
+    rest = np.flatnonzero(~alone)
+    rest = rest[np.argsort(owner[rest], kind="stable")]
+    for part in np.split(rest, np.flatnonzero(np.diff(owner[rest])) + 1):
+        if len(part):
+            index = int(owner[part[0]])
+            regions[index] = _region(rings[part], rules[index], effort)
     return regions
 
 
 def common_regions(
-    groups: Sequence[Outlines], rules: Sequence[Sequence[str]], tolerance: float
+    groups: Sequence[Outlines],
+    rules: Sequence[Sequence[str]],
+    tolerance: float,
+    effort: Effort | None = None,
 ) -> NDArray[np.object_]:
     """(g,) the region that all objects of each group fill, such as the paths of nested clips; see :func:`polygons`.
 
-    Every group holds at least one object; ``rules`` gives the fill rule of each.
+    Every group holds at least one object; ``rules`` gives the fill rule of each. None where one of the regions, or what
+    they have in common, cannot be worked out.
     """
-    regions = polygons(Outlines.joined(groups), [rule for own in rules for rule in own], tolerance)
+    effort = effort or Effort()
+    every = [rule for own in rules for rule in own]
+    regions = polygons(Outlines.joined(groups), every, tolerance, effort=effort)
     counts = np.array([group.object_count for group in groups], np.intp)
     firsts = np.cumsum(counts) - counts
     common: NDArray[np.object_] = regions[firsts]
     for row in np.flatnonzero(counts > 1).tolist():
-        common[row] = shapely.intersection_all(regions[firsts[row] : firsts[row] + counts[row]])
+        for region in regions[firsts[row] + 1 : firsts[row] + counts[row]]:
+            common[row] = _shared(common[row], region, effort)
     return common
+
+
+def _shared(
+    one: shapely.Geometry | None, other: shapely.Geometry | None, effort: Effort
+) -> shapely.Geometry | None:
+    if one is None or other is None or not effort.allows_joining(one, other):
+        return None
+    return shapely.intersection(one, other)
 
 
 def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], Integers]:
@@ -95,13 +125,18 @@ def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], 
     return np.asarray(rings), outlines.object_of_contour[kept]
 
 
-def _region(rings: NDArray[np.object_], rule: str) -> shapely.Geometry:
+def _region(rings: NDArray[np.object_], rule: str, effort: Effort) -> shapely.Geometry | None:
     """Region of one object whose rings may cross: faces of the drawing, kept by their winding number."""
+    edges = edges_of(rings)
+    if not effort.allows(edges):
+        return None
     lines = shapely.get_parts(shapely.union_all(rings))
     faces = shapely.get_parts(shapely.polygonize(lines))
     if not len(faces):
         return shapely.Polygon()
-    winding = _windings(shapely.get_coordinates(shapely.point_on_surface(faces)), rings)
+    winding = _windings(shapely.get_coordinates(shapely.point_on_surface(faces)), edges, effort)
+    if winding is None:
+        return None
     inside: Flags = winding % 2 != 0 if rule == "evenodd" else winding != 0
     if not inside.any():
         return shapely.Polygon()
@@ -112,17 +147,22 @@ def _region(rings: NDArray[np.object_], rule: str) -> shapely.Geometry:
         return shapely.union_all(faces[inside])
 
 
-def _windings(points: Floats, rings: NDArray[np.object_]) -> Integers:
-    """(p,) how often the rings wind about each point: upward less downward edges to the right of it."""
-    coordinates, ring = shapely.get_coordinates(rings, return_index=True)
-    within = ring[1:] == ring[:-1]
-    x0, y0 = coordinates[:-1][within].T
-    x1, y1 = coordinates[1:][within].T
-    windings = np.empty(len(points), np.intp)
-    # Point by point: all at once would need faces times edges of memory.
-    for index, (x, y) in enumerate(points):
+def _windings(points: Floats, edges: Floats, effort: Effort) -> Integers | None:
+    """(p,) how often the edges wind about each point, upward less downward ones to the right of it; None where it costs too much."""
+    right = edges[..., 0].max() + 1.0
+    rays = np.stack([points, np.column_stack([np.full(len(points), right), points[:, 1]])], axis=1)
+    windings = np.zeros(len(points), np.intp)
+    looked = 0
+    for done, ray, edge in nearby(rays, edges):
+        looked += len(ray)
+        if not effort.affords_looks(looked * len(points) / done, len(edges)):
+            return None
+        x, y = points[ray].T
+        (x0, y0), (x1, y1) = edges[edge, 0].T, edges[edge, 1].T
         side = (x1 - x0) * (y - y0) - (x - x0) * (y1 - y0)
         upward = (y0 <= y) & (y1 > y) & (side > 0.0)
         downward = (y0 > y) & (y1 <= y) & (side < 0.0)
-        windings[index] = np.count_nonzero(upward) - np.count_nonzero(downward)
+        windings += np.bincount(ray[upward], minlength=len(points))
+        windings -= np.bincount(ray[downward], minlength=len(points))
+    effort.pays_looks(looked, len(edges))
     return windings

@@ -29,6 +29,12 @@ __all__ = ["FLATNESS", "CutContour", "Cuts"]
 FLATNESS = 0.005
 """mm. Regions are judged on curves flattened this finely: a tenth of the closest tolerance any rule asks for."""
 
+_TOO_LARGE = "A cut contour has a curve so large that it cannot be followed exactly: what lies on it, along it or inside it is not sure."
+_TOO_TANGLED = (
+    "A cut crosses itself so often that what it bounds cannot be worked out: its convex hull stands in when it is judged what "
+    "lies inside it and how many pieces it makes."
+)
+
 
 class CutContour(msgspec.Struct, frozen=True):
     """One cut contour. ``index`` counts the contours of `Cuts.outlines`; lengths in mm.
@@ -80,6 +86,7 @@ class Cuts:
         self.outlines: Outlines = artwork.outlines.of_objects([item.index for item in self.items])
         self._artwork = artwork
         self._unsure: set[int] = set()
+        self._tangled: set[int] = set()
 
     @cached_property
     def boxes(self) -> Floats:
@@ -136,18 +143,16 @@ class Cuts:
 
     @property
     def notes(self) -> tuple[Note, ...]:
-        """What could not be judged exactly of all that was asked so far, one note an object."""
+        """What could not be judged exactly of all that was asked so far, one note an object for each cause."""
         owners = self.outlines.object_of_contour[sorted(self._unsure)]
-        return tuple(
-            Note(
-                NoteKind.NOT_MODELLED,
-                "size of a curve",
-                "A cut contour has a curve so large that it cannot be followed exactly: what lies on it, along it "
-                "or inside it is not sure.",
-                self.items[owner].object.origin,
-            )
-            for owner in dict.fromkeys(owners.tolist())
+        large = dict.fromkeys(owners.tolist())
+        return (
+            *(self._note(owner, "size of a curve", _TOO_LARGE) for owner in large),
+            *(self._note(owner, "region of a cut", _TOO_TANGLED) for owner in sorted(self._tangled)),
         )
+
+    def _note(self, owner: int, what: str, message: str) -> Note:
+        return Note(NoteKind.NOT_MODELLED, what, message, self.items[owner].object.origin)
 
     def cut_short(self, item: JobObject) -> bool:
         """Whether a clip hides part of the object: its box reaches past the box of one of the clip's outlines."""
@@ -176,14 +181,28 @@ class Cuts:
         return [self.contours[index] for index in np.flatnonzero(open_).tolist()]
 
     def regions(self, contours: Integers) -> Any:
-        """(k,) shapely polygons: what each of the contours by itself bounds, empty for those of no area."""
+        """(k,) shapely polygons: what each of the contours by itself bounds, empty for those of no area.
+
+        What crosses itself too often to be worked out is taken for its convex hull, here and below, and noted.
+        """
         single = self.outlines.of_contours(contours)
-        return polygons(single, ["evenodd"] * len(contours), FLATNESS, self.flattened(contours))
+        chains = self.flattened(contours)
+        owners = self.outlines.object_of_contour[contours]
+        return self._known(polygons(single, ["evenodd"] * len(contours), FLATNESS, chains), owners, single)
 
     def regions_of_objects(self, objects: Integers) -> Any:
         """(k,) shapely polygons: what the sub-paths of some objects bound together by their fill rule, holes out."""
         rules = [self.items[index].object.fill_rule for index in objects.tolist()]
-        return polygons(self.outlines.of_objects(objects.tolist()), rules, FLATNESS)
+        outlines = self.outlines.of_objects(objects.tolist())
+        return self._known(polygons(outlines, rules, FLATNESS), objects, outlines)
+
+    def _known(self, regions: Any, owners: Integers, outlines: Outlines) -> Any:
+        """The regions, the convex hull in place of each that could not be worked out."""
+        for row in np.flatnonzero(shapely.is_missing(regions)).tolist():
+            self._tangled.add(int(owners[row]))
+            points = flatten(outlines.of_objects([row]), FLATNESS).points
+            regions[row] = shapely.convex_hull(shapely.multipoints(points[np.isfinite(points).all(axis=1)]))
+        return regions
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def duplicates(self, within: float) -> Duplicates:
@@ -221,7 +240,8 @@ class Cuts:
             outlines.gaps,
         )
         chains = self.flattened(np.array(contours, np.intp))
-        region = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS, chains)[0]
+        regions = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS, chains)
+        region = self._known(regions, np.array([owner]), whole)[0]
         # Parts that share an edge are one, whatever the last digits of that edge.
         region = shapely.buffer(region, FLATNESS, quad_segs=1)
         return int(shapely.get_num_geometries(region)) if not region.is_empty else 0

@@ -11,6 +11,8 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Box, Note, NoteKind, Object
+from preflight.geometry.effort import Effort
+from preflight.geometry.outlines import Flags
 
 from .inks import Part, own_inks, parts
 from .objects import JobObject
@@ -28,6 +30,10 @@ WORK = 2_000_000
 _AT_ONCE = 512
 _PAIRS_AT_ONCE = 2_000_000
 """Objects looked at together, and the most pairs these can come to: many over many must not fill the memory."""
+
+
+_MANY = 10_000
+"""Products of the points of two regions: below it they cannot cross so often that it has to be counted."""
 
 
 class Place(msgspec.Struct, frozen=True, eq=False):
@@ -110,10 +116,13 @@ class Overprints:
         if not below:
             return
         by_item: dict[int, list[tuple[Part, Any]]] = {}
+        effort = Effort()
         for over, under in self._pairs(asking, below, counts):
-            pieces = self._pieces(over, under, counts)
+            pieces = self._pieces(over, under, counts, effort)
             for one, other, piece in zip(over, under, pieces, strict=True):
-                if not shapely.is_empty(piece):
+                if piece is None:
+                    self._unjudged.append(one.index)
+                elif not shapely.is_empty(piece):
                     by_item.setdefault(one.index, []).append((other, piece))
         for index, found in sorted(by_item.items()):
             yield self._place(index, found)
@@ -159,21 +168,32 @@ class Overprints:
         return shapely.box(*(boxes + half[:, None] * (-1, -1, 1, 1)).T)
 
     def _pieces(
-        self, over: Sequence[Part], under: Sequence[Part], counts: Callable[[Part, Part], bool]
+        self,
+        over: Sequence[Part],
+        under: Sequence[Part],
+        counts: Callable[[Part, Part], bool],
+        effort: Effort,
     ) -> Any:
-        """(k,) what of each pair's lower part shows just before the upper one is painted; empty where it does not count."""
+        """(k,) what of each pair's lower part shows just before the upper one is painted.
+
+        Empty where it does not count, None where it crosses too often to be worked out.
+        """
         if not over:
             return np.empty(0, object)
-        regions = self._regions((*over, *under))
+        regions = self._regions((*over, *under), effort)
         wanted = np.array([counts(one, other) for one, other in zip(over, under, strict=True)], bool)
         pieces = np.full(len(over), shapely.Polygon(), dtype=object)
         upper = np.array([regions[id(part)] for part in over], dtype=object)
         lower = np.array([regions[id(part)] for part in under], dtype=object)
         shapely.prepare(lower)
+        unknown = np.flatnonzero(wanted)
+        unknown = unknown[~_joinable(upper[unknown], lower[unknown], effort)]
+        pieces[unknown] = None
+        wanted[unknown] = False
         wanted[wanted] = shapely.intersects(lower[wanted], upper[wanted])
         pieces[wanted] = shapely.intersection(upper[wanted], lower[wanted])
         # What merely touches an area has no area in common with it.
-        flat = shapely.get_dimensions(pieces) < shapely.get_dimensions(upper)
+        flat = wanted & (shapely.get_dimensions(pieces) < shapely.get_dimensions(upper))
         pieces[flat] = shapely.Polygon()
         # From the topmost down: what covers takes away only what was painted before it.
         covered: Any = None
@@ -181,15 +201,20 @@ class Overprints:
             if row + 1 == len(over) or over[row] is not over[row + 1]:
                 covered = None
             if not wanted[row] and _covers(under[row]) and not counts(over[row], under[row]):
-                covered = lower[row] if covered is None else shapely.union(covered, lower[row])
-            elif covered is not None and not shapely.is_empty(pieces[row]):
-                pieces[row] = shapely.difference(pieces[row], covered)
+                # What cannot be worked out takes nothing away: more is told then, not less.
+                if covered is None:
+                    covered = lower[row]
+                elif lower[row] is not None and effort.allows_joining(covered, lower[row]):
+                    covered = shapely.union(covered, lower[row])
+            elif covered is not None and pieces[row] is not None and not shapely.is_empty(pieces[row]):
+                known = effort.allows_joining(pieces[row], covered)
+                pieces[row] = shapely.difference(pieces[row], covered) if known else None
         return pieces
 
-    def _regions(self, chosen: Sequence[Part]) -> dict[int, Any]:
+    def _regions(self, chosen: Sequence[Part], effort: Effort) -> dict[int, Any]:
         distinct = list({id(part): part for part in chosen}.values())
         cuts = {item.index for item in self._job.of_role(Role.CUT)}
-        found = painted_regions(self._job.artwork, distinct, as_lines=cuts)
+        found = painted_regions(self._job.artwork, distinct, as_lines=cuts, effort=effort)
         unknown = shapely.is_missing(found)
         self._unjudged += [distinct[row].index for row in np.flatnonzero(unknown).tolist()]
         found[unknown] = shapely.Polygon()
@@ -210,6 +235,17 @@ class Overprints:
             items[max(part.index for part, _ in found)],
             any(part.sure for part, _ in found),
         )
+
+
+def _joinable(upper: Any, lower: Any, effort: Effort) -> Flags:
+    """(k,) whether what both of a pair have in common can be worked out."""
+    known: Flags = ~(shapely.is_missing(upper) | shapely.is_missing(lower))
+    count = shapely.get_num_coordinates(upper) * shapely.get_num_coordinates(lower)
+    for row in np.flatnonzero(
+        known & (count > _MANY)
+    ).tolist():  # few: most pieces are drawn with a few points
+        known[row] = effort.allows_joining(upper[row], lower[row])
+    return known
 
 
 def _covers(part: Part) -> bool:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
+import msgspec
 import numpy as np
 
 from preflight.artwork.model import Object
@@ -11,10 +13,27 @@ from preflight.geometry import extents
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
-__all__ = ["clipped_away"]
+__all__ = ["Clipped", "clipped_away"]
 
 _AT_ONCE = 512
 """Objects compared with their clips between two looks at the clock."""
+
+
+class Clipped(msgspec.Struct, frozen=True):
+    """Which objects their clip leaves nothing of; and, clip by clip, those of which it is not known and that count as shown."""
+
+    away: list[int]
+    unsure: list[list[int]]
+
+    def notes(self) -> Iterator[tuple[int, str]]:
+        """What has to be said of those not known: the first object of each clip, and the words."""
+        for objects in self.unsure:
+            others = f" and {len(objects) - 1:,} more under the same clip" if len(objects) > 1 else ""
+            yield (
+                objects[0],
+                f"The clip, or what it clips, crosses itself too often to be followed: this object{others} "
+                f"{'are' if others else 'is'} judged as if not clipped.",
+            )
 
 
 def clipped_away(
@@ -23,7 +42,7 @@ def clipped_away(
     clips: Sequence[Outlines],
     rules: Sequence[Sequence[str]],
     check: Callable[[], None],
-) -> list[int]:
+) -> Clipped:
     """Which objects their clip leaves nothing of.
 
     Boxes decide first; where they meet, the true regions do, to 0.01 mm.
@@ -36,7 +55,7 @@ def clipped_away(
     """
     clipped = np.array([index for index, one in enumerate(objects) if one.clip is not None], np.intp)
     if not len(clipped):
-        return []
+        return Clipped([], [])
     boxes = extents.object_boxes(drawn)[clipped]
     reach = np.array([objects[index].stroke.width / 2 for index in clipped.tolist()])
     places = np.array([objects[index].clip for index in clipped.tolist()], np.intp)
@@ -47,36 +66,47 @@ def clipped_away(
     inside = (low >= allowed[:, :2]).all(axis=1) & (high <= allowed[:, 2:]).all(axis=1)
     measured = np.isfinite(boxes).all(axis=1)
     away = set(clipped[beyond & measured].tolist())
+    unsure: dict[int, list[int]] = {}
     doubtful = np.flatnonzero(measured & ~beyond & ~inside)
-    for start in range(0, len(doubtful), _AT_ONCE):
-        check()
-        rows = doubtful[start : start + _AT_ONCE]
-        outside = _outside(drawn.of_objects(clipped[rows]), places[rows], reach[rows], clips, rules)
-        away.update(clipped[rows[outside]].tolist())
-    return sorted(away)
+    if len(doubtful):
+        clear = _Clear(clips, rules)
+        for start in range(0, len(doubtful), _AT_ONCE):
+            check()
+            rows = doubtful[start : start + _AT_ONCE]
+            outside, known = clear.outside(drawn.of_objects(clipped[rows]), places[rows], reach[rows])
+            away.update(clipped[rows[outside]].tolist())
+            for row in rows[~known].tolist():
+                unsure.setdefault(int(places[row]), []).append(int(clipped[row]))
+    return Clipped(sorted(away), list(unsure.values()))
 
 
-def _outside(
-    drawn: Outlines,
-    places: Integers,
-    reach: Floats,
-    clips: Sequence[Outlines],
-    rules: Sequence[Sequence[str]],
-) -> Flags:
-    """(n,) whether the region of a clip comes no nearer than ``reach`` to what an object fills."""
-    import shapely
+class _Clear:
+    """Tells what is clear of its clip; the regions of clips are worked out once, all from one purse."""
 
-    from preflight.geometry.rings import common_regions, polygons
+    def __init__(self, clips: Sequence[Outlines], rules: Sequence[Sequence[str]]) -> None:
+        from preflight.geometry.effort import Effort
 
-    used = distinct(places)
-    chosen = used.tolist()
-    areas = common_regions([clips[place] for place in chosen], [rules[place] for place in chosen], 0.01)
-    shapely.prepare(areas)
-    filled = polygons(drawn, ["nonzero"] * drawn.object_count, 0.01)
-    outside: Flags = ~shapely.dwithin(
-        areas[np.searchsorted(used, places)], filled, reach
-    ) & ~shapely.is_empty(filled)
-    return outside
+        self._clips, self._rules = clips, rules
+        self._regions: dict[int, Any] = {}
+        self._effort = Effort()
+
+    def outside(self, drawn: Outlines, places: Integers, reach: Floats) -> tuple[Flags, Flags]:
+        """(n,) whether the region of a clip comes no nearer than ``reach`` to what an object fills, and whether it is known."""
+        import shapely
+
+        from preflight.geometry.rings import common_regions, polygons
+
+        used = distinct(places)
+        fresh = [place for place in used.tolist() if place not in self._regions]
+        if fresh:
+            chosen = [self._clips[place] for place in fresh]
+            areas = common_regions(chosen, [self._rules[place] for place in fresh], 0.01, self._effort)
+            shapely.prepare(areas)
+            self._regions.update(zip(fresh, areas, strict=True))
+        areas = np.array([self._regions[place] for place in places.tolist()], dtype=object)
+        filled = polygons(drawn, ["nonzero"] * drawn.object_count, 0.01, effort=self._effort)
+        known = ~(shapely.is_missing(areas) | shapely.is_missing(filled))
+        return known & ~shapely.dwithin(areas, filled, reach) & ~shapely.is_empty(filled), known
 
 
 def _common_boxes(clips: Sequence[Outlines]) -> Floats:

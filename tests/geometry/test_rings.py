@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from preflight.geometry.effort import Effort, edges_of
 from preflight.geometry.outlines import Outlines
 from preflight.geometry.pathdata import parse
 from preflight.geometry.rings import common_regions, polygons
@@ -118,3 +121,84 @@ def test_faces_that_rounding_makes_overlap_are_joined_all_the_same() -> None:
     (region,) = polygons(polygon(chain), ["nonzero"], 0.01)
     assert shapely.is_valid(region)
     assert shapely.bounds(region) == pytest.approx([*chain.min(axis=0), *chain.max(axis=0)])
+
+
+def tangle(count: int) -> Outlines:
+    """A closed line to and fro between random points of a square."""
+    return polygon(np.random.default_rng(7).random((count, 2)) * 100.0)
+
+
+def test_what_crosses_too_often_has_no_region_and_the_others_have_theirs() -> None:
+    square = polygon(np.array([[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [0.0, 9.0]]))
+    regions = polygons(Outlines.joined([square, tangle(20_000), square]), ["nonzero"] * 3, 0.01)
+    assert regions[1] is None
+    assert [regions[0].area, regions[2].area] == pytest.approx([81.0, 81.0])
+
+
+def test_a_tangle_that_can_be_paid_for_has_its_region() -> None:
+    region = polygons(tangle(120), ["evenodd"], 0.01)[0]
+    assert region.is_valid
+    assert 0.4 < region.area / region.convex_hull.area < 0.6
+
+
+def test_many_tangles_are_paid_from_one_purse() -> None:
+    few = Outlines.joined([tangle(200)] * 12)
+    regions = polygons(few, ["nonzero"] * 12, 0.01)
+    known = [region is not None for region in regions]
+    assert known[0]
+    assert not known[-1]
+    assert known == sorted(known, reverse=True)
+
+
+def test_what_grows_with_the_drawing_is_free() -> None:
+    eights = Outlines.joined(
+        [polygon(np.array([[x, 0], [x + 1, 1], [x + 1, 0], [x, 1.0]])) for x in range(1000)]
+    )
+    regions = polygons(eights, ["nonzero"] * 1000, 0.01, effort=Effort(0.0))
+    assert shapely.area(regions) == pytest.approx(np.full(1000, 0.5))
+
+
+def test_combs_across_each_other_share_no_region_that_is_worked_out() -> None:
+    x = np.repeat(np.arange(1000) * 0.08, 2)
+    up = np.tile([-1.0, 81.0, 81.0, -1.0], 500)
+    comb = np.column_stack([x, up])[:-1]
+    upright, level = polygon(comb), polygon(comb[:, ::-1])
+    groups = [upright, Outlines.joined([upright, level])]
+    common = common_regions(groups, [["evenodd"], ["evenodd"] * 2], 0.01)
+    assert common[0].area > 0
+    assert common[1] is None
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "count"),
+    [
+        ([[0, 0], [2, 2]], [[0, 2], [2, 0]], 1),  # across
+        ([[0, 0], [2, 0]], [[1, 0], [1, 5]], 1),  # an end on the other
+        ([[0, 0], [2, 0]], [[2, 0], [5, 5]], 0),  # a node in common
+        ([[0, 0], [2, 2]], [[1.5, 0], [2, 1]], 0),  # boxes that meet only
+        ([[0, 0], [3, 0]], [[1, 0], [4, 0]], 1),  # along each other
+    ],
+)
+def test_crossings_are_counted_before_they_are_made(first: Any, second: Any, count: int) -> None:
+    pair = np.array([first, second], float)
+    apart = np.arange(300)[:, None, None, None] * np.array([100.0, 0.0])
+    edges = (pair + apart).reshape(-1, 2, 2)
+    # 300 pairs, of which 200 are free.
+    assert Effort(100.0 * count + 60.0).allows(edges)
+    assert Effort(100.0 * count - 60.0).allows(edges) == (count == 0)
+
+
+def test_what_was_paid_is_gone() -> None:
+    effort = Effort(300.0)
+    crossed = tangle(60).segments[:, [0, 3]]
+    allowed = [effort.allows(crossed) for _ in range(20)]
+    assert allowed[0]
+    assert not allowed[-1]
+
+
+def test_edges_are_those_of_lines_and_rings() -> None:
+    hole = shapely.Polygon([(0, 0), (9, 0), (9, 9), (0, 9)], [[(1, 1), (2, 1), (2, 2)]])
+    line = shapely.MultiLineString([[(0, 0), (1, 1), (2, 0)], [(5, 5), (6, 6)]])
+    assert len(edges_of(hole)) == 4 + 3
+    assert len(edges_of(line)) == 3
+    assert len(edges_of(shapely.Polygon())) == 0

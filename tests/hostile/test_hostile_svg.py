@@ -180,3 +180,40 @@ def test_transforms_about_boxes_inside_boxes_end_with_a_note() -> None:
     body = f"{turned * 100}<path d='M0 0h2v1z'/>{'</g>' * 100}"
     assert {note.what for note in page(body).notes} == {"transform-box"}
     assert not page(body.replace(turned * 100, turned * 30).replace("</g>" * 100, "</g>" * 30)).notes
+
+
+def tangle(count: int) -> str:
+    points = np.random.default_rng(7).random((count, 2)) * 200 - 50
+    return "M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in points) + "z"
+
+
+@pytest.mark.parametrize(
+    ("clip", "what", "place"),
+    [
+        pytest.param(f'<path d="{tangle(20_000)}"/>', "clip", "a", id="one-shape"),
+        pytest.param(
+            f'<path d="{tangle(20_000)}"/><rect width="5" height="5"/>', "clip-path", "c", id="two-shapes"
+        ),
+    ],
+)
+def test_a_clip_that_crosses_itself_without_end_clips_nothing_and_says_so(
+    clip: str, what: str, place: str
+) -> None:
+    bar = 'x="-500" width="600" height="20"'
+    found = page(
+        f'<clipPath id="c">{clip}</clipPath><g clip-path="url(#c)"><rect id="a" {bar}/><rect {bar}/></g>'
+    )
+    assert not any(one.clipped_away for one in found.objects)
+    (note,) = found.notes
+    assert (note.kind, note.what) == (NoteKind.NOT_MODELLED, what)
+    assert note.origin is not None
+    assert note.origin.ref == place
+
+
+def test_an_object_that_crosses_itself_without_end_counts_as_shown() -> None:
+    clip = '<clipPath id="c"><path d="M0 0H30V30z"/></clipPath>'
+    tangled = f'<path id="a" clip-path="url(#c)" d="{tangle(20_000)}"/>'
+    clear = '<path id="b" clip-path="url(#c)" d="M20 5h20v2z"/><path id="d" clip-path="url(#c)" d="M2 28l4 1l-3 9z"/>'
+    found = page(clip + tangled + clear)
+    assert [one.clipped_away for one in found.objects] == [False, False, True]
+    assert [(note.what, note.origin.ref) for note in found.notes if note.origin] == [("clip", "a")]

@@ -5,6 +5,7 @@ The table of paints follows ISO 32000-1, 8.6.7 ("Overprint control") and the tab
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from small_pdfs import one_page, stream
 
@@ -219,3 +220,27 @@ def test_many_lines_over_much_art_are_each_told_once() -> None:
     found = knock_outs(f"{art} {lines}")
     assert len(found) == 50
     assert {round(place.size / MM) for place in found} == {99}
+
+
+def tangle(count: int) -> str:
+    points = np.random.default_rng(7).random((count, 2)) * (90, 45) + (5, 5)
+    return "0 0 m " + " ".join(f"{x:.2f} {y:.2f} l" for x, y in points)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        pytest.param(f"0 1 1 0 k 0 0 90 90 re f /One gs 0 g 0 0 0 0 k {tangle(900)} f", id="the-white"),
+        pytest.param(f"0 1 1 0 k {tangle(900)} f /One gs 0 0 0 0 k 10 10 50 30 re f", id="what-lies-below"),
+        pytest.param(f"0 1 1 0 k 0 0 90 90 re f /One gs 0 0 0 0 K 2 w {tangle(900)} S", id="a-line-of-white"),
+        pytest.param(
+            f"0 1 1 0 k 0 0 90 90 re f q {tangle(900)} W n /One gs 0 0 0 0 k -9 10 50 30 re f Q",
+            id="the-clip",
+        ),
+    ],
+)
+def test_what_crosses_itself_without_end_is_not_judged_and_named(content: str) -> None:
+    job = job_of(content)
+    assert job.overprints.vanishing() == ()
+    (note,) = job.overprints.notes
+    assert note.what == "overprint"

@@ -36,8 +36,11 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
     objects = canvas.objects
     _say_what_is_broken(canvas, absurd)
     clips = _Clips(context, shapes, outlines, list(canvas.chains))
-    for index in clipped_away(objects, outlines, clips.outlines, clips.rules, context.deadline.check):
+    clipped = clipped_away(objects, outlines, clips.outlines, clips.rules, context.deadline.check)
+    for index in clipped.away:
         objects[index] = msgspec.structs.replace(objects[index], clipped_away=True)
+    for index, message in clipped.notes():
+        context.note(NoteKind.NOT_MODELLED, "clip", message, objects[index].origin)
     if canvas.borne:
         order = canvas.paint_order()
         objects = [objects[index] for index in order]
@@ -97,3 +100,8 @@ class _Clips:
                 found[0][0] if len(found) == 1 else Outlines.joined([outline for outline, _ in found])
             )
             self.rules.append(tuple(rule for _, rule in found))
+        for node in regions.unresolved:
+            message = (
+                "The shapes of the clip cross too often for its region to be worked out; nothing is clipped."
+            )
+            context.note(NoteKind.NOT_MODELLED, "clip-path", message, node.element)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import msgspec
 import numpy as np
@@ -19,7 +20,13 @@ from preflight.readers.svg.shapes import SHAPES
 from preflight.readers.svg.transforms import own_transform
 from preflight.readers.svg.units import IDENTITY, Matrix, inverted, multiplied
 
+if TYPE_CHECKING:
+    from preflight.geometry.effort import Effort
+
 __all__ = ["ClipNode", "ClipShape", "Regions", "clip_of", "viewport_clip"]
+
+_FAR = 1e7
+"""mm. Beyond whatever a page may hold."""
 
 
 class ClipShape(msgspec.Struct, eq=False):
@@ -36,7 +43,7 @@ class ClipNode(msgspec.Struct, eq=False):
 
     ``unit_box`` is the matrix of the user space whose box the clip is measured in
     (``clipPathUnits="objectBoundingBox"``); the shapes' matrices then start inside that box and
-    ``first``/``last`` say which objects make up the box.
+    ``first``/``last`` say which objects make up the box. ``element`` is the clip path, None for that of a viewport.
     """
 
     shapes: list[ClipShape] = msgspec.field(default_factory=list)
@@ -44,6 +51,7 @@ class ClipNode(msgspec.Struct, eq=False):
     unit_box: Matrix | None = None
     first: int = 0
     last: int = 0
+    element: etree._Element | None = None
 
 
 def viewport_clip(context: Context, width: float, height: float, matrix: Matrix) -> ClipNode:
@@ -88,7 +96,7 @@ def clip_of(
         return context.clips[key]
     style = context.outside_style(element)
     own = own_transform(context, element, style, (1.0, 1.0) if in_box else context.viewport)
-    node = ClipNode(unit_box=user if in_box else None)
+    node = ClipNode(unit_box=user if in_box else None, element=element)
     base = own if in_box else multiplied(user, own)
     active = (*active, element)
     if style.clip_path:
@@ -157,6 +165,10 @@ class Regions:
     def __init__(self, nodes: Iterable[ClipNode], shapes: Outlines, drawn: Outlines) -> None:
         self._shapes = shapes
         self._drawn = drawn
+        self._effort: Effort | None = None
+        self._made: dict[ClipNode, tuple[Outlines, str]] = {}
+        self.unresolved: list[ClipNode] = []
+        """Clips whose shapes cross so often that they were taken to clip nothing."""
         plain = [node for node in dict.fromkeys(nodes) if _is_plain(node)]
         curves = np.array([node.shapes[0].curve for node in plain], np.intp)
         matrices = np.array([node.shapes[0].matrix for node in plain], np.float64).reshape(-1, 6)
@@ -173,7 +185,12 @@ class Regions:
         box = _box_matrix(node, self._drawn)
         if box is None:
             return [(Outlines.empty(1), "nonzero")]
-        found = [_united([self._piece(shape, box) for shape in node.shapes])]
+        if node not in self._made:
+            own = self._united([self._piece(shape, box) for shape in node.shapes])
+            if own is None:
+                self.unresolved.append(node)
+            self._made[node] = own or (_everything(), "nonzero")
+        found = [self._made[node]]
         for parent in node.parents:
             found += self.of(parent)
         return found
@@ -183,6 +200,26 @@ class Regions:
             self._shapes.of_objects([shape.curve]), np.array(multiplied(box, shape.matrix))
         )
         return curves, shape.rule, [region for clip in shape.clips for region in self.of(clip)]
+
+    def _united(self, pieces: list[_Piece]) -> tuple[Outlines, str] | None:
+        """The union of the pieces; exact where there is one plain piece, else flattened to 0.001 mm; None where it costs too much."""
+        if not pieces:
+            return Outlines.empty(1), "nonzero"
+        if len(pieces) == 1 and not pieces[0][2]:
+            return pieces[0][0], pieces[0][1]
+        import shapely
+
+        from preflight.geometry.effort import Effort
+        from preflight.geometry.rings import common_regions
+
+        effort = self._effort = self._effort or Effort()
+
+        groups = [Outlines.joined([curves, *(outline for outline, _ in own)]) for curves, _, own in pieces]
+        rules = [[rule, *(own_rule for _, own_rule in own)] for _, rule, own in pieces]
+        areas = common_regions(groups, rules, 0.001, effort)
+        if shapely.is_missing(areas).any() or not effort.allows_joining(*areas):
+            return None
+        return _outline_of(shapely.union_all(areas)), "evenodd"
 
 
 def _is_plain(node: ClipNode) -> bool:
@@ -230,27 +267,11 @@ def _box_matrix(node: ClipNode, drawn: Outlines) -> Matrix | None:
 _Piece = tuple[Outlines, str, list[tuple[Outlines, str]]]
 
 
-def _united(pieces: list[_Piece]) -> tuple[Outlines, str]:
-    """The union of the pieces; exact where there is one plain piece, else flattened to 0.001 mm."""
-    if not pieces:
-        return Outlines.empty(1), "nonzero"
-    if len(pieces) == 1 and not pieces[0][2]:
-        return pieces[0][0], pieces[0][1]
-    import shapely
+def _everything() -> Outlines:
+    """A square far beyond every page."""
+    from preflight.geometry.shapes import rectangle
 
-    areas = []
-    for curves, rule, own in pieces:
-        area = _polygon(curves, rule)
-        for outline, own_rule in own:
-            area = shapely.intersection(area, _polygon(outline, own_rule))
-        areas.append(area)
-    return _outline_of(shapely.union_all(areas)), "evenodd"
-
-
-def _polygon(curves: Outlines, rule: str) -> object:
-    from preflight.geometry.rings import polygons
-
-    return polygons(curves, [rule], 0.001)[0]
+    return rectangle(-_FAR, -_FAR, 2 * _FAR, 2 * _FAR)
 
 
 def _outline_of(area: object) -> Outlines:

@@ -217,8 +217,11 @@ class Canvas:
         self._say_what_is_broken(outlines, absurd)
         self._refuse_tangles(outlines, [one.origin.ref for one in self.objects])
         clips, rules = self._joined_clips()
-        for index in clipped_away(self.objects, outlines, clips, rules, self.context.deadline.check):
+        clipped = clipped_away(self.objects, outlines, clips, rules, self.context.deadline.check)
+        for index in clipped.away:
             self.objects[index] = msgspec.structs.replace(self.objects[index], clipped_away=True)
+        for index, message in clipped.notes():
+            self.context.note(NoteKind.NOT_MODELLED, "clip", message, self.objects[index].origin)
         return Artwork(
             page=page,
             layers=tuple(layers),
