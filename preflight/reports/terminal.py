@@ -17,7 +17,8 @@ from preflight.rule import Finding, Level, Rule
 
 from .alike import Alike, alike
 from .columns import columns, is_terminal
-from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report
+from .making import knife_words, roll_words
+from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report, StepProduction
 from .words import (
     KIND_ADVICE,
     KIND_WORDS,
@@ -63,6 +64,8 @@ _STYLES = {
     _LEFT_OUT: "1;35",
     "": "2",
     "to cut": "2",
+    "in all": "2",
+    "media": "2",
     "path": "1",
     "quiet": "2",
 }
@@ -194,8 +197,13 @@ class TextRenderer(Renderer):
 
     def _production(self, page: PageReport) -> Iterator[str]:
         steps = page.production.steps
-        if not steps:
-            return
+        if steps:
+            yield from self._to_cut(steps)
+        for label, told in (("in all", knife_words(page.production)), ("media", roll_words(page.production))):
+            if told is not None:
+                yield from self._entry(label, "", None, told, ())
+
+    def _to_cut(self, steps: Sequence[StepProduction]) -> Iterator[str]:
         rows = [
             (
                 step_words(step.step),

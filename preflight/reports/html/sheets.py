@@ -10,6 +10,7 @@ from itertools import count, takewhile
 import msgspec
 
 from preflight.reports.alike import Alike, alike
+from preflight.reports.making import duration, knife_words, roll_words
 from preflight.reports.report import (
     Drawing,
     Drawings,
@@ -116,12 +117,14 @@ class CutStep(msgspec.Struct, frozen=True):
     pieces: str = "–"
     contours: str = "–"
     length: str = "–"
+    time: str = "–"
 
 
 class Sheet(msgspec.Struct, frozen=True):
     """One page of one file, or an unreadable file.
 
     ``short`` is the label without the folders that all files share. ``judged`` are the rules that judged it, ``left_out`` says which did not, a line for each cause.
+    ``figures`` are sentences on what the copies asked for take.
     """
 
     id: str
@@ -135,6 +138,7 @@ class Sheet(msgspec.Struct, frozen=True):
     hint: str | None = None
     picture: str | None = None
     steps: tuple[CutStep, ...] = ()
+    figures: tuple[str, ...] = ()
     halo: bool = True
     groups: tuple[Group, ...] = ()
     rules: tuple[tuple[str, int], ...] = ()
@@ -151,6 +155,11 @@ class Sheet(msgspec.Struct, frozen=True):
     def count(self, kind: str) -> int:
         """How many entries there are of a kind."""
         return sum(group.total for group in self.groups if group.kind == kind)
+
+    @property
+    def timed(self) -> bool:
+        """Whether the time of any step is known."""
+        return any(step.time != "–" for step in self.steps)
 
     @property
     def open_findings(self) -> int:
@@ -261,6 +270,7 @@ def _sheet(
         height=height,
         picture=None if drawing is None else drawing.picture,
         steps=steps,
+        figures=tuple(told for told in (knife_words(page.production), roll_words(page.production)) if told),
         halo=sum(len(path) for step in steps for path in step.paths) < _HALO_LIMIT,
         groups=groups,
         rules=tuple(
@@ -373,6 +383,7 @@ def _steps(page: PageReport, drawing: Drawing | None, tones: dict[str, int]) -> 
             yield CutStep(
                 printable(name), step_words(name), tone, paths,
                 f"{step.pieces:,}", f"{step.contours:,}", length(step.cut_length_mm),
+                "–" if step.time_s is None else duration(step.time_s),
             )  # fmt: skip
 
 
