@@ -21,6 +21,13 @@ hookimpl = pluggy.HookimplMarker("preflight")
 @hookimpl
 def preflight_rules() -> Sequence[type[Rule]]:
     """Every built-in rule. Their modules are imported here and not at start-up."""
-    from . import colours, content, contours, reading, steps
+    from . import colours, content, contours, marks, reading, steps
 
-    return [*contours.rules(), *steps.rules(), *colours.rules(), *content.rules(), *reading.rules()]
+    return [
+        *contours.rules(),
+        *steps.rules(),
+        *colours.rules(),
+        *marks.rules(),
+        *content.rules(),
+        *reading.rules(),
+    ]

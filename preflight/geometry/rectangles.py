@@ -10,7 +10,7 @@ import shapely
 
 from preflight.geometry.outlines import Floats
 
-__all__ = ["Corners", "Odd", "corners_of", "odd_corner"]
+__all__ = ["Corners", "Odd", "corners_of", "foot_on_sides", "odd_corner", "off_square"]
 
 _NEAR = 0.2
 """Of the diagonal: how far from a corner of the rectangle round all places the one that stands for it may be."""
@@ -94,6 +94,25 @@ def odd_corner(corners: Floats) -> Odd:
         found.append((round(misfit, _SURE), -round(offset, _SURE), number, expected, offset))
     _, _, number, expected, offset = min(found, key=lambda one: one[:3])
     return Odd(number, expected, offset)
+
+
+def off_square(corners: Floats) -> tuple[int, Floats, float]:
+    """Of three corners (3 or more, 2), the second between the others: which end must move, where to, and how far, to be square."""
+    one, middle, other = corners[:3]
+    first, second = one - middle, other - middle
+    number, moved, kept = (
+        (0, first, second) if math.hypot(*first) < math.hypot(*second) else (2, second, first)
+    )
+    share = float(moved @ kept) / float(kept @ kept)
+    return number, middle + moved - share * kept, abs(share) * math.hypot(*kept)
+
+
+def foot_on_sides(place: Floats, corners: Floats) -> tuple[Floats, float]:
+    """The point nearest to a place (2,) on the sides between corners (4, 2), and how far it is."""
+    ring = shapely.linearrings(corners)
+    point = shapely.points(place)
+    foot = shapely.line_interpolate_point(ring, shapely.line_locate_point(ring, point))
+    return shapely.get_coordinates(foot)[0], float(shapely.distance(ring, point))
 
 
 def _fourth(one: Floats, middle: Floats, other: Floats) -> tuple[Floats, float]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-import msgspec
 import numpy as np
 import shapely
 
@@ -14,10 +13,11 @@ from preflight.artwork import Box, Kind, Note, NoteKind
 from preflight.colour.ink_names import ALL
 from preflight.geometry.clusters import linked
 from preflight.geometry.outlines import Floats, Integers
-from preflight.geometry.rectangles import Corners, corners_of
+from preflight.geometry.rectangles import corners_of
 
+from .mark_sets import Crowding, Mark, MarkSet
 from .mark_shapes import Form, MarkShape, form_of, painted_region, size_along
-from .objects import JobObject, Reference
+from .objects import JobObject
 from .paint_lightness import lightness
 from .roles import Role, Route
 
@@ -39,58 +39,6 @@ _SAME_SIZE = 0.5
 _MOST_PARTS = 32
 _TOUCH = 0.01
 """mm. Parts of one mark overlap or touch."""
-
-
-class Mark(msgspec.Struct, frozen=True, eq=False):
-    """One registration mark, of one object or several.
-
-    Attributes
-    ----------
-    items : its objects, in paint order.
-    region : what it covers, strokes included; a shapely geometry, mm.
-    box : round that region.
-    centre : of the shape; the vertex of a corner.
-    size : mm, its longer extent along its own sides or bars, strokes included.
-    lightness : L* of its lightest paint as printed, None where it is not known.
-    """
-
-    items: tuple[JobObject, ...]
-    region: Any
-    box: Box
-    centre: tuple[float, float]
-    shape: MarkShape
-    size: float
-    lightness: float | None
-
-    @property
-    def why(self) -> str:
-        """The reason it is taken for a mark."""
-        return self.items[0].assignment.why
-
-    @property
-    def reference(self) -> Reference:
-        """Where its first object stands in the file."""
-        return self.items[0].reference
-
-
-class MarkSet(msgspec.Struct, frozen=True, eq=False):
-    """Marks that are read together; ``corners`` says which stand where round a rectangle, None where they do not."""
-
-    shape: MarkShape
-    marks: tuple[Mark, ...]
-    corners: Corners | None
-
-
-class Crowding(msgspec.Struct, frozen=True, eq=False):
-    """The nearest that anything comes to a mark: ``points`` on the mark and on the other, ``distance`` mm.
-
-    ``item`` is the cut object, or None where it is printed art.
-    """
-
-    mark: Mark
-    distance: float
-    points: tuple[tuple[float, float], tuple[float, float]]
-    item: JobObject | None
 
 
 class Marks:
@@ -148,8 +96,8 @@ class Marks:
 
     def _art_near(self, marks: Sequence[Mark], zones: Any, zone: float) -> Iterator[Crowding]:
         visible = self._job.printed.around(zones)  # which notes what may print or not
-        for mark, ink in zip(marks, visible.ink, strict=True):
-            nearest = _nearest(mark, ink, None)
+        for mark, area, ink in zip(marks, zones, visible.ink, strict=True):
+            nearest = _nearest(mark, ink, None, area)
             if nearest is not None and nearest.distance < zone:
                 yield nearest
 
@@ -163,7 +111,7 @@ class Marks:
             )
             found = []
             for contour, line in self._lines(near):
-                nearest = _nearest(mark, line, cuts.contours[contour].item)
+                nearest = _nearest(mark, line, cuts.contours[contour].item, area)
                 if nearest is not None and nearest.distance < zone:
                     found.append(nearest)
             if found:
@@ -290,12 +238,13 @@ def _unnamed(mark: Mark) -> bool:
     return assignment.route is Route.PLACE or (assignment.route is Route.SPOT and assignment.named == ALL)
 
 
-def _nearest(mark: Mark, other: Any, item: JobObject | None) -> Crowding | None:
+def _nearest(mark: Mark, other: Any, item: JobObject | None, zone: Any) -> Crowding | None:
     if shapely.is_empty(other):
         return None
     line = shapely.shortest_line(mark.region, other)
     (x0, y0), (x1, y1) = shapely.get_coordinates(line).tolist()
-    return Crowding(mark, float(shapely.distance(mark.region, other)), ((x0, y0), (x1, y1)), item)
+    rings = tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(zone))
+    return Crowding(mark, float(shapely.distance(mark.region, other)), ((x0, y0), (x1, y1)), item, rings)
 
 
 def _grown(region: Any, reach: float) -> Any:

@@ -10,6 +10,7 @@ from pathlib import Path
 from rule_sheets.case import Case
 from rule_sheets.content_cases import content_cases
 from rule_sheets.content_sheet import ContentCase
+from rule_sheets.mark_cases import mark_cases
 from rule_sheets.overprint_cases import lost_cases, printed_cases
 from rule_sheets.step_cases import hidden_cases, missing_cases, misspelt_cases, painted_cases, unnamed_cases
 from writing import write_fixtures
@@ -28,6 +29,7 @@ def cases() -> tuple[Case | ContentCase, ...]:
         *misspelt_cases(),
         *missing_cases(),
         *content_cases(),
+        *mark_cases(),
     )
 
 

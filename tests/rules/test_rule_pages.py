@@ -52,6 +52,7 @@ def test_the_rules_promised_are_there() -> None:
         "contour-crossing contour-duplicate contour-fragment contour-open contour-overlap contour-self-crossing",
         "corner-tight node-excess not-checked rule-failed step-hidden step-missing step-misspelt step-order",
         "image-absent image-coarse text-live",
+        "mark-crowded mark-size marks-faint marks-missing marks-skewed",
         "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

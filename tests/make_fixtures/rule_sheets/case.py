@@ -32,6 +32,7 @@ class Case:
     items: tuple[Shape | Layer, ...]
     findings: tuple[dict[str, Any], ...] = ()
     judged_by: tuple[str, ...] = CUT_LINE
+    trim: tuple[float, float, float, float] | None = None
 
     def files(self) -> dict[str, bytes]:
         """The page and the expectation by their path inside ``fixtures/rules``."""
@@ -40,7 +41,7 @@ class Case:
             json.dumps({"findings": list(self.findings), "judged_by": list(self.judged_by)}, indent=1) + "\n"
         )
         return {
-            f"{stem}.pdf": pdf_bytes(TinySheet(self.title, self.items)),
+            f"{stem}.pdf": pdf_bytes(TinySheet(self.title, self.items, self.trim)),
             f"{stem}.expected.json": told.encode(),
         }
 

@@ -63,15 +63,31 @@ class Layer:
 
 @dataclass(frozen=True)
 class TinySheet:
-    """What one file holds: its title says what it shows."""
+    """What one file holds: its title says what it shows. ``trim`` is the trim box, mm from the top left, if it states one."""
 
     title: str
     items: tuple[Shape | Layer, ...]
+    trim: tuple[float, float, float, float] | None = None
 
 
 def rectangle(x: float, y: float, width: float, height: float) -> str:
     """Construction operator of a rectangle."""
     return f"{x:g} {y:g} {width:g} {height:g} re"
+
+
+def circle(x: float, y: float, radius: float) -> str:
+    """Construction operators of a circle of four curves."""
+    k = radius * 4 / 3 * (2**0.5 - 1)
+    corners = [(1, 0), (0, 1), (-1, 0), (0, -1)]
+    told = [f"{x + radius:g} {y:g} m"]
+    for (a, b), (c, d) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        first, second = (
+            (x + radius * a + k * c, y + radius * b + k * d),
+            (x + radius * c + k * a, y + radius * d + k * b),
+        )
+        ends = (*first, *second, x + radius * c, y + radius * d)
+        told.append(" ".join(f"{value:.6g}" for value in ends) + " c")
+    return " ".join([*told, "h"])
 
 
 def pdf_bytes(sheet: TinySheet) -> bytes:
@@ -101,9 +117,11 @@ def pdf_bytes(sheet: TinySheet) -> bytes:
     content = file.add_stream("\n".join(_content(sheet, layers, spaces, states)))
     pages = file.reserve()
     box = f"[0 0 {points(WIDTH)} {points(HEIGHT)}]"
-    page = file.add(
-        dictionary(Type="/Page", Parent=pages, MediaBox=box, Resources=resources, Contents=content)
-    )
+    boxes = {"MediaBox": box}
+    if sheet.trim is not None:
+        x0, y0, x1, y1 = sheet.trim
+        boxes["TrimBox"] = f"[{points(x0)} {points(HEIGHT - y1)} {points(x1)} {points(HEIGHT - y0)}]"
+    page = file.add(dictionary(Type="/Page", Parent=pages, **boxes, Resources=resources, Contents=content))
     file.put(pages, dictionary(Type="/Pages", Kids=f"[{page}]", Count="1"))
     root = file.add(
         dictionary(
