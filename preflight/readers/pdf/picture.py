@@ -8,6 +8,8 @@ import math
 import time
 from typing import Any
 
+from preflight.readers.pdf.document.plain_tree import with_plain_tree
+
 __all__ = ["picture"]
 
 PIXELS = 4_000_000
@@ -21,6 +23,9 @@ SECONDS = 8.0
 def picture(data: bytes, page: int) -> str | None:
     """The page as a ``data:`` URI of a PNG; None where PDFium cannot open it or takes too long.
 
+    It is the page that the reader means by this number: of a document whose list of pages is broken, PDFium is given
+    a plain one; where it does not find as many pages even then, there is no picture.
+
     Parameters
     ----------
     data : the document.
@@ -28,12 +33,16 @@ def picture(data: bytes, page: int) -> str | None:
     """
     import pypdfium2
 
+    plain = with_plain_tree(data)
+    if plain is None:
+        return None
+    data, count = plain
     try:
         document = pypdfium2.PdfDocument(data)
     except pypdfium2.PdfiumError:
         return None
     try:
-        if not 1 <= page <= len(document):
+        if len(document) != count or not 1 <= page <= count:
             return None
         try:
             drawn = _drawn(document[page - 1])

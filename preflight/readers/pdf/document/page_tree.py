@@ -12,9 +12,9 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.pdf.document.context import Context
 from preflight.readers.pdf.document.values import entry, identity, name_text
 
-__all__ = ["PageEntry", "pages_of"]
+__all__ = ["INHERITABLE", "PageEntry", "pages_of"]
 
-_INHERITABLE = ("/Resources", "/MediaBox", "/CropBox", "/Rotate")
+INHERITABLE = ("/Resources", "/MediaBox", "/CropBox", "/Rotate")
 """ISO 32000-1, Table 30."""
 
 
@@ -103,7 +103,7 @@ def _walk(pdf: pikepdf.Pdf, context: Context) -> Iterator[PageEntry]:
             )
             continue
         below = dict(inherited)
-        for key in _INHERITABLE:
+        for key in INHERITABLE:
             own = entry(node, key)
             if own is not None:
                 below[key] = own
