@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Literal, Protocol
 
 import msgspec
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from preflight.job.roles import Role
 from preflight.profile.settings import (
@@ -128,7 +128,9 @@ class ObjectReference(msgspec.Struct, frozen=True):
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
     """One fault, as plain data. Lengths in mm on the page, y down.
 
-    ``bounds_mm`` is tight around the fault, not around the object. ``fix`` says whether a mend exists:
+    ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
+    it and is worth seeing: the bleed that is missing, a zone that should be free. Where ``points_mm`` are two points as far apart
+    as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
     ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine.
     """
 
@@ -139,6 +141,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     page: int = 1
     bounds_mm: tuple[float, float, float, float] | None = None
     points_mm: tuple[tuple[float, float], ...] = ()
+    area_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
     objects: tuple[ObjectReference, ...] = ()
     measured: Measured | None = None
     fix: Literal["safe", "review"] | None = None
@@ -211,6 +214,7 @@ class Rule:
         of: Referable | Sequence[Referable] = (),
         at: ArrayLike | None = None,
         bounds: ArrayLike | None = None,
+        area: Sequence[ArrayLike] = (),
         measured: float | None = None,
         limit: float | None = None,
         unit: str = "mm",
@@ -224,6 +228,7 @@ class Rule:
         of : the contours or objects it is about.
         at : (k, 2) mm, the places, worst first.
         bounds : (4,) mm; taken from ``at`` where left out.
+        area : rings of (k, 2) mm, even-odd: an area that belongs to the fault and is worth seeing.
         measured, limit, unit : the value found, the value asked for, their unit.
         fix : whether a mend exists.
         """
@@ -236,7 +241,8 @@ class Rule:
             message=message,
             hint=hint,
             bounds_mm=None if bounds is None else rounded_box(bounds),
-            points_mm=tuple((_rounded(x), _rounded(y)) for x, y in points.tolist()),
+            points_mm=_places(points),
+            area_mm=tuple(_places(np.asarray(ring, float)) for ring in area),
             objects=tuple(_references([of] if not isinstance(of, Sequence) else of)),
             measured=None if measured is None else Measured(_rounded(measured), limit, unit),
             fix=fix,
@@ -256,6 +262,10 @@ def reference_of(item: Referable) -> ObjectReference:
     """Where a contour or object of a Job stands in the file, as reports say it."""
     reference = item.reference
     return ObjectReference(reference.ref, reference.layer, reference.kind, reference.line)
+
+
+def _places(points: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
+    return tuple((_rounded(x), _rounded(y)) for x, y in points.tolist())
 
 
 def _rounded(value: float) -> float:

@@ -21,13 +21,15 @@ hookimpl = pluggy.HookimplMarker("preflight")
 @hookimpl
 def preflight_rules() -> Sequence[type[Rule]]:
     """Every built-in rule. Their modules are imported here and not at start-up."""
-    from . import colours, content, contours, marks, reading, steps
+    from . import clearances, colours, content, contours, layout, marks, reading, steps
 
     return [
         *contours.rules(),
+        *clearances.rules(),
         *steps.rules(),
         *colours.rules(),
         *marks.rules(),
         *content.rules(),
+        *layout.rules(),
         *reading.rules(),
     ]

@@ -375,7 +375,7 @@ def test_a_name_that_is_neither_rule_nor_group_names_the_nearest(
     assert near is None or f"did you mean {near!r}?" in done.stderr.decode()
 
 
-@pytest.mark.parametrize("name", ["layout", "house"])
+@pytest.mark.parametrize("name", ["house"])
 def test_a_group_without_rules_selects_nothing_rather_than_all(clean: Path, name: str) -> None:
     done = run("check", clean, "--select", name)
     assert done.returncode == 2

@@ -93,6 +93,7 @@ def edges_beside(regions: Any, areas: Any, reach: float, *, outside: bool, leave
     if not len(lines):
         return _no_edges()
     here, there = _nearest(lines, borders[owner])
+    _moved_to_middle(here, there, lines, borders[owner])
     if leaves.any():
         here[leaves], there[leaves] = _farthest(lines[leaves], borders[owner[leaves]])
     gaps = there - here
@@ -122,7 +123,11 @@ def flush_stretches(regions: Any, areas: Any, *, outside: bool, leave_out: Any =
     found = shapely.intersection(ends, shapely.buffer(begins, 2.5 * SKIN, quad_segs=2, cap_style="flat"))
     lines, owner = _merged(found)
     long_enough = shapely.length(lines) > _SHORTEST_FLUSH
-    return Flush(owner[long_enough], lines[long_enough])
+    lines, owner = lines[long_enough], owner[long_enough]
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    return Flush(
+        owner, shapely.set_coordinates(lines, _on_borders(points, shapely.boundary(regions)[owner[line]]))
+    )
 
 
 def _no_edges() -> Edges:
@@ -245,6 +250,20 @@ def _nearest(lines: Any, borders: Any) -> tuple[Floats, Floats]:
     """(k, 2) the place on each border and on its line where they are nearest."""
     shortest = shapely.get_coordinates(shapely.shortest_line(borders, lines)).reshape(-1, 2, 2)
     return shortest[:, 0].copy(), shortest[:, 1].copy()
+
+
+def _moved_to_middle(here: Floats, there: Floats, lines: Any, borders: Any) -> None:
+    """Where an edge runs parallel to its border, measure in the middle of it: a person looks for the distance there."""
+    middle = shapely.get_coordinates(shapely.line_interpolate_point(lines, 0.5, normalized=True))
+    opposite = _on_borders(middle, borders)
+    parallel = np.hypot(*(middle - opposite).T) <= np.hypot(*(there - here).T) + 0.1 * SKIN
+    here[parallel], there[parallel] = opposite[parallel], middle[parallel]
+
+
+def _on_borders(points: Floats, borders: Any) -> Floats:
+    """(k, 2) the place on each border that is nearest to the point."""
+    shortest = shapely.shortest_line(borders, shapely.points(points))
+    return shapely.get_coordinates(shortest).reshape(-1, 2, 2)[:, 0]
 
 
 def _farthest(lines: Any, borders: Any) -> tuple[Floats, Floats]:

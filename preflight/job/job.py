@@ -12,6 +12,7 @@ from preflight.geometry.outlines import Floats
 from preflight.profile import Profile
 
 from .assign import Vocabulary, assign, layer_names
+from .clearances import Clearances
 from .content import Content
 from .cut_shapes import CutShapes
 from .cuts import Cuts
@@ -20,15 +21,15 @@ from .names import UnknownNames
 from .nesting import Nesting
 from .objects import JobObject
 from .overprints import Overprints
+from .pieces import Pieces
 from .printed import Printed
 from .roles import Assignment, Role
 from .set_aside import SetAside
+from .strays import Strays
 from .suspects import Suspects
 
 if TYPE_CHECKING:
     from .marks import Marks
-
-if TYPE_CHECKING:
     from .sheet import Sheet
 
 __all__ = ["Job"]
@@ -107,17 +108,29 @@ class Job:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What the reader noted, and what could not be judged exactly of all that was asked so far."""
-        return (*self.content.reader_notes, *self.content.notes, *self.cuts.notes, *self.overprints.notes, *self.printed.notes, *self._notes_on_marks)
+        return (
+            *self.content.reader_notes,
+            *self.content.notes,
+            *self.cuts.notes,
+            *self.overprints.notes,
+            *self.printed.notes,
+            *self.clearances.notes,
+            *self._notes_on_marks,
+        )
 
-    @cached_property
-    def printed(self) -> Printed:
-        """Where ink stays on the sheet."""
-        return Printed(self)
+    @property
+    def _notes_on_marks(self) -> tuple[Note, ...]:
+        return self.marks.notes if "marks" in self.__dict__ else ()
 
     @cached_property
     def content(self) -> Content:
         """The art that prints: lettering, pictures."""
         return Content(self)
+
+    @cached_property
+    def printed(self) -> Printed:
+        """Where ink stays on the sheet."""
+        return Printed(self)
 
     @cached_property
     def marks(self) -> Marks:
@@ -126,9 +139,10 @@ class Job:
 
         return Marks(self)
 
-    @property
-    def _notes_on_marks(self) -> tuple[Note, ...]:
-        return self.marks.notes if "marks" in self.__dict__ else ()
+    @cached_property
+    def strays(self) -> Strays:
+        """What prints nowhere."""
+        return Strays(self)
 
     @cached_property
     def cut_shapes(self) -> CutShapes:
@@ -144,6 +158,16 @@ class Job:
     def meetings(self) -> Meetings:
         """Where cut contours cross, touch or run along each other."""
         return Meetings(self.cuts, self.set_aside)
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        """The regions that cuts set free."""
+        return Pieces(self)
+
+    @cached_property
+    def clearances(self) -> Clearances:
+        """Distances from cuts to the art, to each other and to the edge of the page."""
+        return Clearances(self)
 
     @cached_property
     def nesting(self) -> Nesting:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from rule_sheets.case import Case
+from rule_sheets.clearance_cases import clearance_cases
 from rule_sheets.content_cases import content_cases
 from rule_sheets.content_sheet import ContentCase
 from rule_sheets.mark_cases import mark_cases
@@ -30,6 +31,7 @@ def cases() -> tuple[Case | ContentCase, ...]:
         *missing_cases(),
         *content_cases(),
         *mark_cases(),
+        *clearance_cases(),
     )
 
 

@@ -30,7 +30,8 @@ def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
         "scale",
     ]
     assert list(document["files"][0]["pages"][0]["findings"][0]) == [
-        "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm", "objects", "measured", "fix",
+        "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm",
+        "area_mm", "objects", "measured", "fix",
         "fingerprint", "waived",
     ]  # fmt: skip
     assert document["counts"] == {

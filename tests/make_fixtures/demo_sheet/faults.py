@@ -20,7 +20,7 @@ from demo_sheet.season import (
     through_layer,
     white_layer,
 )
-from demo_sheet.shapes import circle, rounded
+from demo_sheet.shapes import circle, rectangle, rounded
 from demo_sheet.sheet import HAIRLINE, Layer, Shape, Sheet, Sticker, cut_line, placed
 from demo_sheet.tea_stickers import TAG
 
@@ -75,6 +75,11 @@ class _Draft:
         """Take a sticker's kiss cut out of its layer."""
         del self.kiss[name]
         return self.stickers[name].cut
+
+    def clip(self, name: str, past: Path) -> None:
+        """Let a sticker's art go as far as a path, so that it bleeds past a cut that was changed."""
+        sticker = self.stickers[name]
+        self.stickers[name] = replace(sticker, art=replace(sticker.art, clip=past))
 
     def plant(self, rule: str, about: str, where: Path | Sequence[Point], **more: object) -> None:
         """Note a fault; its bounds are those of a path, or of the places."""
@@ -155,11 +160,13 @@ def _overlap(draft: _Draft) -> None:
 
 def _self_crossing(draft: _Draft) -> None:
     (contour,) = draft.stickers["Tea room label"].cut.contours
-    x0, _, _, y1 = bounds(draft.stickers["Tea room label"].cut)
+    x0, y0, x1, y1 = bounds(draft.stickers["Tea room label"].cut)
     *kept, _corner = contour.segments  # the last is the lower left rounding
     loop = ((x0 - LOOP, y1), (x0 - LOOP, y1 + LOOP), (x0, y1 + LOOP))
     path = Path((Contour(contour.start, (*kept[:-1], *loop), closed=True),))
     draft.kiss["Tea room label"] = kiss_line("Tea room label", path)
+    past = LOOP + ferry.BLEED  # the loop bleeds as well: one fault, one finding
+    draft.clip("Tea room label", rectangle(x0 - past, y0 - past, x1 + past, y1 + past))
     draft.plant("contour-self-crossing", "Tea room label", [(x0, y1)], measured=1, unit="places")
 
 
@@ -186,6 +193,7 @@ def _tight(draft: _Draft) -> None:
     (x0, y), (*_, x, y0) = contour.start, contour.segments[0]
     parabola = (x0, y + (y0 - y) * 2 / 3, x + (x0 - x) * 2 / 3, y0, x, y0)
     path = Path((replace(contour, segments=(parabola, *contour.segments[1:])),))
+    draft.clip("Ticket", rounded(ferry.ticket_corners(reach), ferry.BLEED).moved(139.5, 215.5))
     draft.kiss["Ticket"] = kiss_line("Ticket", path)
     apex = (x0 + reach / 4, y0 + reach / 4)
     draft.plant("corner-tight", "Ticket", [apex], measured=TIGHT_RADIUS, unit="mm")

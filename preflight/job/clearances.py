@@ -1,0 +1,262 @@
+"""Distances from cuts to the art, to each other and to the edge of the page. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import numpy as np
+import shapely
+
+from preflight.artwork import Box, Note, NoteKind
+from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches
+from preflight.geometry.distinct import distinct
+from preflight.geometry.outlines import Floats, Integers
+
+from .objects import JobObject
+from .off_page import OffPage, cuts_off_page
+from .spacing import Spacing, spacings
+
+if TYPE_CHECKING:
+    from .job import Job
+
+__all__ = ["NOISE", "BleedShort", "Clearances", "NearArt"]
+
+NOISE = 0.01
+"""mm. A distance that misses its limit by less is in order: flattened curves differ by that much."""
+
+_BEYOND = 0.5
+"""mm. Art is asked for this much farther than it is measured, so that where the asking ends is not taken for an edge."""
+
+_BLEED = 3.0
+"""mm, where bleed-short does not judge: its default."""
+
+_HAIR = 0.002
+"""mm. Half the width that a line of the device's thinnest is given: far below what is measured."""
+
+_POLYGONAL = (3, 6)
+"""Shapely's type numbers of polygons and collections of polygons."""
+
+_SHOWN = 0.02
+"""mm. How finely the area of a missing bleed is handed out: it is looked at, nothing is measured on it."""
+
+Point = tuple[float, float]
+
+
+class BleedShort(msgspec.Struct, frozen=True, eq=False):
+    """A piece whose art does not go far enough past the cut.
+
+    ``reached`` mm is the least distance, between ``here`` on the cut and ``there`` on the art's edge; ``box`` is tight round the
+    stretches of cut and edge where it is too short; ``missing`` are the rings (k, 2) of the area that
+    should be printed.
+    """
+
+    item: JobObject
+    step: str
+    reached: float
+    here: Point
+    there: Point
+    box: Box
+    missing: tuple[Floats, ...]
+
+
+class NearArt(msgspec.Struct, frozen=True, eq=False):
+    """Art that comes near the cut of a piece without reaching it; ``inside`` says on which side.
+
+    ``distance`` mm lies between ``here`` on the cut and ``there`` on the art's edge; ``box`` is tight round the edges too near.
+    """
+
+    item: JobObject
+    step: str
+    inside: bool
+    distance: float
+    here: Point
+    there: Point
+    box: Box
+
+
+class Clearances:
+    """Views of the art beside the pieces' borders; each asks for the art as far as any rule in force looks."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._doubtful: set[int] = set()
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Cuts beside which something may or may not print, of those asked about so far; one note for each object."""
+        owners = self._job.pieces.owners[sorted(self._doubtful)] if self._doubtful else ()
+        return tuple(
+            Note(
+                NoteKind.NOT_MODELLED,
+                "art beside a cut",
+                "What prints beside this cut is not known for sure: how far the art bleeds and how near it comes is "
+                "judged without what is in doubt.",
+                self._job.cuts.items[owner].object.origin,
+            )
+            for owner in sorted({int(owner) for owner in owners})
+        )
+
+    def bleed_short(self, bleed: float) -> Iterator[BleedShort]:
+        """Pieces whose art lies on their cut and does not go on past it for ``bleed`` mm, measured square to it."""
+        limit = bleed - NOISE
+        rows, art = self._beside(limit, doubtful_prints=True)
+        if not len(rows):
+            return
+        regions, leave_out = self._job.pieces.regions[rows], self._bleed_areas(rows, limit, inner_only=True)
+        edges = edges_beside(regions, art, limit, outside=True, leave_out=leave_out)
+        flush = flush_stretches(regions, art, outside=False, leave_out=leave_out)
+        for row in distinct(np.concatenate([edges.region[edges.filled], flush.region])).tolist():
+            short = np.flatnonzero((edges.region == row) & edges.filled)
+            ends = flush.lines[flush.region == row]
+            reached, here, there = _least(edges, short, ends)
+            lines = np.concatenate([edges.lines[short], ends])
+            piece = int(rows[row])
+            yield BleedShort(
+                self._job.pieces.item(piece),
+                self._job.pieces.step(piece),
+                reached,
+                here,
+                there,
+                _box(lines),
+                _missing(regions[row], art[row], lines, bleed),
+            )
+
+    def near_art(self, margin: float, drift: float) -> Iterator[NearArt]:
+        """Art nearer than ``margin`` to the cut inside a piece, or than ``drift`` outside; the nearest of each side.
+
+        Art that reaches the cut from inside is meant to bleed, and what belongs to the bleed of another piece counts for
+        that one alone.
+        """
+        for inside, limit in ((True, margin - NOISE), (False, drift - NOISE)):
+            rows, art = self._beside(limit, doubtful_prints=False)
+            if not len(rows):
+                continue
+            regions = self._job.pieces.regions[rows]
+            leave_out = self._bleed_areas(rows, limit, inner_only=inside)
+            edges = edges_beside(regions, art, limit, outside=not inside, leave_out=leave_out)
+            touching = None if inside else flush_stretches(regions, art, outside=True, leave_out=leave_out)
+            for row in range(len(rows)):
+                near = np.flatnonzero((edges.region == row) & ~edges.filled)
+                ends = np.empty(0, object) if touching is None else touching.lines[touching.region == row]
+                if not len(near) and not len(ends):
+                    continue
+                distance, here, there = _least(edges, near, ends)
+                yield NearArt(
+                    self._job.pieces.item(int(rows[row])),
+                    self._job.pieces.step(int(rows[row])),
+                    inside,
+                    distance,
+                    here,
+                    there,
+                    _box(np.concatenate([edges.lines[near], ends])),
+                )
+
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    def spacing(self, least: float) -> tuple[Spacing, ...]:
+        """Pairs of contours with less film between them; see `spacings`."""
+        return spacings(self._job, least - NOISE)
+
+    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    def off_page(self) -> tuple[OffPage, ...]:
+        """Contours that leave the page or its bleed box."""
+        return tuple(cuts_off_page(self._job))
+
+    def _beside(self, limit: float, *, doubtful_prints: bool) -> tuple[Integers, Any]:
+        """The pieces with an edge of the art nearer to their border than the limit, and the art there."""
+        pieces = self._job.pieces
+        if limit <= SKIN or not len(pieces.regions):
+            return np.empty(0, np.intp), np.empty(0, object)
+        art, doubtful = self._visible
+        unsure = np.flatnonzero(~shapely.is_empty(doubtful))
+        near = unsure[shapely.dwithin(pieces.borders[unsure], doubtful[unsure], limit)]
+        self._doubtful.update(near.tolist())
+        if doubtful_prints and len(near):
+            art = art.copy()
+            art[near] = shapely.union(art[near], doubtful[near])
+        rows = np.flatnonzero(shapely.dwithin(pieces.borders, shapely.boundary(art), limit))
+        return rows, art[rows]
+
+    @cached_property
+    def _visible(self) -> tuple[Any, Any]:
+        """(k,) areas of art along the border of every piece that print, and that may, as far as the rules in force look."""
+        near = self._job.in_force.get("art-near-cut")
+        reach = max(self._bleed, *(() if near is None else (near.margin, near.drift)))
+        # The zones need only hold what is asked for: coarse ones are quicker to cut with.
+        coarse = shapely.simplify(self._job.pieces.borders, _BEYOND / 2)
+        zones = shapely.buffer(coarse, (reach + 1.5 * _BEYOND) / 0.92, quad_segs=2)
+        found = self._job.printed.around(zones)
+        return _as_areas(found.ink), _as_areas(found.doubtful)
+
+    @property
+    def _bleed(self) -> float:
+        rule = self._job.in_force.get("bleed-short")
+        return _BLEED if rule is None else float(rule.bleed)
+
+    def _bleed_areas(self, rows: Integers, limit: float, *, inner_only: bool) -> Any:
+        """(k,) for each piece the other pieces near its border, with the bleed of those whose art reaches their cut.
+
+        Pieces that hold the piece are none of them; with ``inner_only`` none but those it holds are.
+        """
+        pieces = self._job.pieces
+        areas = np.full(len(rows), shapely.Polygon(), dtype=object)
+        near, other = pieces.tree.query(
+            pieces.borders[rows], predicate="dwithin", distance=limit + self._bleed + NOISE
+        )
+        apart = rows[near] != other
+        near, other = near[apart], other[apart]
+        inside = shapely.area(pieces.regions[other]) < shapely.area(pieces.regions[rows[near]])
+        inside &= shapely.covers(pieces.regions[rows[near]], shapely.point_on_surface(pieces.regions[other]))
+        holds = shapely.covers(pieces.regions[other], shapely.point_on_surface(pieces.regions[rows[near]]))
+        kept = inside if inner_only else inside | ~holds
+        near, other = near[kept], other[kept]
+        used = distinct(other)
+        reach = self._bleed + NOISE
+        inked = shapely.intersection(pieces.borders[used], self._visible[0][used])
+        # As far as the offset's corners go, and no farther from where the art crosses the cut.
+        offsets = shapely.buffer(pieces.regions[used], reach, join_style="mitre")
+        bleeds = shapely.intersection(offsets, shapely.buffer(inked, 1.5 * reach))
+        grown = shapely.union(pieces.regions[used], bleeds)
+        for row in distinct(near).tolist():
+            areas[row] = shapely.union_all(grown[np.searchsorted(used, other[near == row])])
+        return areas
+
+
+def _as_areas(found: Any) -> Any:
+    """Geometries with their bare lines, the thinnest a device draws, as areas of next to no width."""
+    mixed = ~np.isin(shapely.get_type_id(found), _POLYGONAL)
+    found[mixed] = shapely.buffer(found[mixed], _HAIR)
+    return found
+
+
+def _missing(region: Any, art: Any, lines: Any, bleed: float) -> tuple[Floats, ...]:
+    """Rings of what should be printed round a region, next to the lines where its art ends."""
+    band = shapely.difference(shapely.buffer(region, bleed), region)
+    beside = shapely.buffer(shapely.union_all(lines), bleed, cap_style="flat")
+    missing = shapely.intersection(shapely.difference(band, art), beside)
+    shown = shapely.get_parts(shapely.simplify(missing, _SHOWN))
+    rings = shapely.get_rings(shown[shapely.area(shown) > _SHOWN**2])
+    return tuple(shapely.get_coordinates(ring) for ring in rings)
+
+
+def _least(edges: Edges, chosen: Integers, ends: Any) -> tuple[float, Point, Point]:
+    """The least distance of some edges, and between which places; 0 where the art ends on the border itself."""
+    if len(ends):
+        longest = ends[int(np.argmax(shapely.length(ends)))]
+        middle = _point(
+            shapely.get_coordinates(shapely.line_interpolate_point(longest, 0.5, normalized=True))[0]
+        )
+        return 0.0, middle, middle
+    row = int(chosen[np.argmin(edges.distance[chosen])])
+    return float(edges.distance[row]), _point(edges.here[row]), _point(edges.there[row])
+
+
+def _box(lines: Any) -> Box:
+    x0, y0, x1, y1 = shapely.total_bounds(lines).tolist()
+    return x0, y0, x1, y1
+
+
+def _point(place: Floats | Sequence[float]) -> Point:
+    return float(place[0]), float(place[1])

@@ -1,0 +1,83 @@
+"""Rule ``art-near-cut``. Knows no geometry: the job measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from preflight.job import step_words
+from preflight.job.roles import Role
+from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, mm
+
+if TYPE_CHECKING:
+    from preflight.job import Job
+
+__all__ = ["ArtNearCut"]
+
+
+class ArtNearCut(Rule):
+    """Printed art that is not meant to bleed and comes too near the cut.
+
+    What it finds
+    -------------
+    Art inside a piece that does not reach its cut but comes closer to it than {margin}; and art outside that belongs to
+    no piece's bleed and comes closer than {drift}. One finding for each piece and side; the value is
+    the least distance, between the two points.
+
+    Why it matters
+    --------------
+    Contour cutting is good to about a millimetre. Art that is to end just inside the edge looks crooked when the cut
+    shifts, or loses its rim; what stands just outside ends up on the sticker.
+
+    Known limits
+    ------------
+    Art is judged as one area: lettering on a background that bleeds is not told from the background. A frame that reaches
+    the cut is meant to bleed, however thin. What may or may not print, such as a pattern, is left out and noted. Pieces
+    that an open contour should bound, creases and folds are not judged.
+
+    How to mend it
+    --------------
+    Move or scale the art so that {margin} stay free inside the cut, or let it bleed past the cut.
+    """
+
+    id = "art-near-cut"
+    group = Group.CLEARANCES
+    level = Level.WARNING
+    needs = Role.CUT
+
+    class Settings(Rule.Settings):
+        """Settings of art-near-cut."""
+
+        margin: Millimetres = mm(
+            2.0,
+            "inside the cut 1/16 in at the least and 1/8 in as a rule are customary",
+            Basis.COMMON_PRACTICE,
+        )
+        drift: Millimetres = mm(
+            1.0, "outside the cut; contour cutting is good to about 1 mm", Basis.COMMON_PRACTICE
+        )
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        """One finding for each piece and side of its cut."""
+        return self._found(job)
+
+    def _found(self, job: Job) -> Iterator[Finding]:
+        margin, drift = self.settings.margin, self.settings.drift
+        for near in job.clearances.near_art(margin, drift):
+            limit = margin if near.inside else drift
+            side = "inside" if near.inside else "outside"
+            mend = (
+                f"Keep {margin:g} mm free inside the cut, or let the art bleed past it."
+                if near.inside
+                else f"Keep {drift:g} mm free outside the cut, or let the art run on across it."
+            )
+            yield self.finding(
+                f"Art comes within {near.distance:.2f} mm of the {step_words(near.step).lower()} on the {side} "
+                "without crossing it: a cut that drifts will show it.",
+                mend,
+                of=near.item,
+                at=[near.here, near.there],
+                bounds=near.box,
+                measured=near.distance,
+                limit=limit,
+            )
