@@ -41,8 +41,10 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
         objects[index] = msgspec.structs.replace(objects[index], clipped_away=True)
     for index, message in clipped.notes():
         context.note(NoteKind.NOT_MODELLED, "clip", message, objects[index].origin)
+    alphas = canvas.alphas
     if canvas.borne:
         order = canvas.paint_order()
+        alphas = {place: alphas[index] for place, index in enumerate(order) if index in alphas}
         objects = [objects[index] for index in order]
         outlines = outlines.of_objects(np.array(order, np.intp))
     return Artwork(
@@ -54,6 +56,7 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
         clips=tuple(clips.outlines),
         clip_rules=tuple(clips.rules),
         notes=tuple(context.notes),
+        alphas=alphas,
     )
 
 

@@ -11,6 +11,7 @@ from lxml import etree
 
 from preflight.artwork.model import (
     NO_PAINT,
+    Alpha,
     Box,
     Kind,
     NoteKind,
@@ -89,6 +90,7 @@ class Canvas:
         self.marked: list[Marked] = []
         self.bearer: int | None = None
         self.borne: dict[int, int] = {}
+        self.alphas: dict[int, Alpha] = {}
         self._strokes = Strokes()
         self._refs: dict[str, int] = {}
         self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from preflight.artwork.model import Kind, NoteKind
+from preflight.artwork.model import Alpha, Kind, NoteKind
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.images import ImageFacts, image_facts
 from preflight.readers.svg.paint import target
 from preflight.readers.svg.state import Entered
+from preflight.readers.svg.units import multiplied
 from preflight.readers.svg.viewport import ViewBox, view_box_matrix
 
 __all__ = ["draw_image"]
@@ -34,7 +35,10 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
     else:
         curve = context.curves.box(*placing.shown)
         a, b, c, d = entered.matrix[:4]
-        width, height = placing.whole
+        left, top, width, height = placing.whole
+        if facts.decode is not None:
+            unit = multiplied(entered.matrix, (width, 0.0, 0.0, height, left, top))
+            canvas.alphas[len(canvas.objects)] = Alpha(unit, facts.decode)
         placed = (width * (a * a + b * b) ** 0.5, height * (c * c + d * d) ** 0.5)
     canvas.add(
         entered,
@@ -50,10 +54,10 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
 
 
 class _Placing(NamedTuple):
-    """The box in which pixels show, and the size all of them would take up: more where the box slices some off."""
+    """The box in which pixels show, and x, y, width and height of all of them: more where the box slices some off."""
 
     shown: tuple[float, float, float, float]
-    whole: tuple[float, float]
+    whole: tuple[float, float, float, float]
 
 
 def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> _Placing | None:
@@ -72,9 +76,9 @@ def _placed(canvas: Canvas, entered: Entered, facts: ImageFacts) -> _Placing | N
     if not width or not height or width < 0 or height < 0:
         return None
     if not facts.pixels or not all(facts.pixels):
-        return _Placing((x, y, x + width, y + height), (width, height))
+        return _Placing((x, y, x + width, y + height), (x, y, width, height))
     box = ViewBox(0, 0, *facts.pixels)
     a, _, _, d, e, f = view_box_matrix(box, width, height, entered.attributes.get("preserveAspectRatio"))
     left, top = x + max(e, 0.0), y + max(f, 0.0)
     right, bottom = x + min(e + a * box.width, width), y + min(f + d * box.height, height)
-    return _Placing((left, top, right, bottom), (a * box.width, d * box.height))
+    return _Placing((left, top, right, bottom), (x + e, y + f, a * box.width, d * box.height))

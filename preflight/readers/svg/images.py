@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import io
 import struct
+from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import unquote, unquote_to_bytes, urlsplit
 
+import msgspec
+
 from preflight.readers.limits import Limits
+
+if TYPE_CHECKING:
+    from preflight.readers.picture_alpha import Pixels
+
+    Decoder = Callable[[], Pixels | None]
 
 __all__ = ["ImageFacts", "image_facts"]
 
@@ -23,7 +31,7 @@ class ImageFacts(NamedTuple):
 
     ``pixels`` (columns, rows) or None; ``linked`` the address of one that is not embedded; ``broken`` why it
     cannot be shown; ``left`` that it lies where it does not travel with the file, and is not opened; ``unmodelled``
-    what the reader does not look into.
+    what the reader does not look into; ``decode`` gives the alpha of a picture that may not be opaque.
     """
 
     pixels: tuple[int, int] | None = None
@@ -31,6 +39,7 @@ class ImageFacts(NamedTuple):
     broken: str | None = None
     unmodelled: str | None = None
     left: str | None = None
+    decode: Decoder | None = None
 
 
 def image_facts(address: str | None, folder: Path | None, limits: Limits) -> ImageFacts:
@@ -71,11 +80,52 @@ def _embedded(address: str, limits: Limits) -> ImageFacts:
         pixels = _pixels(data)
         if pixels:
             whole = _ends(data, data if length >= len(body) else _tail(body, head))
-            return _within(pixels, None, limits, None if whole else "the embedded image is cut off")
+            broken = None if whole else "the embedded image is cut off"
+            decode = _if_clear(data, _Embedded(address, limits.image_pixels))
+            return _within(pixels, None, limits, broken, decode)
     pixels = _by_library(data or b"")
     if pixels is None:
         return ImageFacts(broken="the embedded image is of no kind that is known")
-    return _within(pixels, None, limits)
+    return _within(pixels, None, limits, None, _Embedded(address, limits.image_pixels))
+
+
+class _Embedded(msgspec.Struct, frozen=True):
+    """Decodes the alpha of a picture written out in the file; equal for equal pictures, which need be decoded only once."""
+
+    address: str
+    most: int
+
+    def __call__(self) -> Pixels | None:
+        from preflight.readers.picture_alpha import picture_alpha
+
+        head, _, body = self.address.partition(",")
+        data = _decoded(body, head)
+        return None if data is None else picture_alpha(data, self.most)
+
+
+class _File(msgspec.Struct, frozen=True):
+    """Decodes the alpha of a linked picture, of which no more than ``size`` bytes are read."""
+
+    path: Path
+    size: int
+    most: int
+
+    def __call__(self) -> Pixels | None:
+        from preflight.readers.picture_alpha import picture_alpha
+
+        try:
+            with self.path.open("rb") as opened:
+                data = opened.read(self.size)
+        except OSError:
+            return None
+        return picture_alpha(data, self.most)
+
+
+def _if_clear(head: bytes, decode: Decoder) -> Decoder | None:
+    """What decodes the alpha of a picture that may have one."""
+    from preflight.readers.picture_alpha import may_be_clear
+
+    return decode if may_be_clear(head) else None
 
 
 def _decoded(body: str, head: str) -> bytes | None:
@@ -138,18 +188,24 @@ def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
         )
     if pixels is None:
         return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is of no kind that is known")
-    return _within(pixels, shown, limits, None if whole else f"the linked image “{shown}” is cut off")
+    broken = None if whole else f"the linked image “{shown}” is cut off"
+    decode = _if_clear(head, _File(file, limits.file_size, limits.image_pixels))
+    return _within(pixels, shown, limits, broken, decode)
 
 
 def _within(
-    pixels: tuple[int, int], linked: str | None, limits: Limits, broken: str | None = None
+    pixels: tuple[int, int],
+    linked: str | None,
+    limits: Limits,
+    broken: str | None = None,
+    decode: Decoder | None = None,
 ) -> ImageFacts:
     if pixels[0] * pixels[1] > limits.image_pixels:
         message = (
             f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
         )
-        return ImageFacts(pixels, linked, broken, message)
-    return ImageFacts(pixels, linked, broken)
+        return ImageFacts(pixels, linked, broken, message, decode=decode)
+    return ImageFacts(pixels, linked, broken, decode=decode)
 
 
 def _pixels(data: bytes) -> tuple[int, int] | None:

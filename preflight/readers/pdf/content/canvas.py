@@ -10,6 +10,7 @@ import numpy as np
 
 from preflight.artwork.model import (
     NO_PAINT,
+    Alpha,
     Artwork,
     Box,
     Kind,
@@ -64,6 +65,7 @@ class Canvas:
         self.paths = Paths(context.limits, context.deadline)
         self.objects: list[Object] = []
         self.shapes: list[int] = []
+        self.alphas: dict[int, Alpha] = {}
         self.layer: int | None = None
         self.hidden: str | None = None
         self._clips: list[tuple[int, str]] = []
@@ -231,6 +233,7 @@ class Canvas:
             clips=tuple(clips),
             clip_rules=tuple(rules),
             notes=self.context.all_notes(),
+            alphas=self.alphas,
         )
 
     def _say_what_is_broken(self, outlines: Outlines, absurd: Flags) -> None:

@@ -1,6 +1,6 @@
 """What an image's dictionary says (ISO 32000-1, 8.9.5), held against its bytes. Knows no page; draws nothing.
 
-Pixels are not decoded. The dictionary's size counts, as it does for viewers; where the picture's own header says
+Pixels are decoded only when somebody asks where the image is clear. The dictionary's size counts, as it does for viewers; where the picture's own header says
 something else, that is a fault of the file.
 """
 
@@ -43,12 +43,6 @@ _ABBREVIATED = {
     "DCT": "DCTDecode",
 }
 """ISO 32000-1, table 94."""
-_MASKS = {
-    "stencil": "An image is a stencil that paint goes through",
-    "explicit": "An image is masked by another one",
-    "colour-key": "Pixels of some colours are left out of an image",
-    "soft": "An image fades out (soft mask)",
-}
 
 
 class ImageFacts(msgspec.Struct):
@@ -62,6 +56,7 @@ class ImageFacts(msgspec.Struct):
     linked : the file that holds its content, or None.
     left : that its content is in another file, which is not opened, or None.
     broken : why it cannot be shown as meant, or None.
+    decode : gives the opacity of its pixels where it has a mask; see `preflight.readers.pdf.images.image_alpha`.
     faults, unmodelled : further sentences.
     """
 
@@ -72,6 +67,7 @@ class ImageFacts(msgspec.Struct):
     linked: str | None = None
     left: str | None = None
     broken: str | None = None
+    decode: Callable[[], Any] | None = None
     faults: list[str] = msgspec.field(default_factory=list)
     unmodelled: list[str] = msgspec.field(default_factory=list)
 
@@ -100,6 +96,11 @@ def image_facts(
     facts.raster = Raster(space.name if space is not None else None, bits, mask)
     _decode(holder, facts, space)
     _further(holder, facts)
+    if mask is not None and facts.linked is None:
+        from preflight.readers.pdf.images.image_alpha import decoder_of
+
+        components = space.components if space is not None else None
+        facts.decode = decoder_of(holder, raw, mask, filters, components, context.limits)
     if facts.pixels is not None:
         if facts.pixels[0] * facts.pixels[1] > context.limits.image_pixels:
             message = (
@@ -164,7 +165,7 @@ def _bits(holder: Any, facts: ImageFacts, packing: str | None) -> int | None:
 
 
 def _mask(holder: Any, facts: ImageFacts, space: ColourSpace | None, bits: int | None) -> str | None:
-    """What leaves out parts of the image; each kind is noted, as all of the image's box is judged."""
+    """What leaves out parts of the image."""
     soft, hard = entry(holder, "/SMask"), entry(holder, "/Mask")
     mask: str | None = None
     if facts.stencil:
@@ -183,8 +184,6 @@ def _mask(holder: Any, facts: ImageFacts, space: ColourSpace | None, bits: int |
         mask = _colour_key(hard, facts, space, bits)
     elif hard is not None or (soft is not None and name_text(soft) != "None"):
         facts.faults.append("The mask of an image is damaged and left out")
-    if mask is not None:
-        facts.unmodelled.append(f"{_MASKS[mask]}; all of its box is judged.")
     return mask
 
 

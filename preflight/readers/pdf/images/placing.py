@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pikepdf
 
-from preflight.artwork.model import Kind
+from preflight.artwork.model import Alpha, Kind
+from preflight.readers.matrices import multiplied
 from preflight.readers.pdf.document.values import object_of
 from preflight.readers.pdf.images.image_facts import ImageFacts, image_facts
 
@@ -118,6 +119,10 @@ def _place(run: Interpreter, facts: ImageFacts) -> None:
         context.fault("image", f"{message}.")
     for message in facts.unmodelled:
         context.not_modelled("image", message, once=True)
+    if facts.decode is not None:
+        # Rows of pixels run down from the top of the unit square.
+        matrix = multiplied(run.state.matrix, (1.0, 0.0, 0.0, -1.0, 0.0, 1.0))
+        run.canvas.alphas[len(run.canvas.objects)] = Alpha(matrix, facts.decode)
     run.draw_box(
         Kind.IMAGE,
         run.state.matrix,
