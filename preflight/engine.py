@@ -44,13 +44,14 @@ class Checked(msgspec.Struct, frozen=True):
     data: bytes = b""
     reader: Reader | None = None
     jobs: tuple[Job, ...] = msgspec.field(default=())
+    limits: Limits = msgspec.field(default_factory=Limits)
 
     def drawings(self) -> tuple[Drawing, ...]:
         """A picture of each page with its cut contours."""
         if self.reader is None:
             return ()
         pages = [job.artwork.page.number for job in self.jobs]
-        pictures = [self.reader.picture(self.data, number) for number in pages]
+        pictures = [self.reader.picture(self.data, number, self.limits) for number in pages]
         return tuple(drawing(job, picture) for job, picture in zip(self.jobs, pictures, strict=True))
 
 
@@ -125,7 +126,7 @@ class Engine:
             rules_off=self._in_force.off(name),
             pages=tuple(_page(job, found[job.artwork.page.number]) for job in jobs),
         )
-        return Checked(report, data, reader, jobs)
+        return Checked(report, data, reader, jobs, self._limits())
 
     def read(self, path: Path) -> tuple[str, tuple[Job, ...]]:
         """Format and jobs of a file, unjudged.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from preflight.engine import Engine
@@ -12,6 +13,8 @@ from preflight.in_force import ChoiceError
 from preflight.job import Job
 from preflight.plugins import Plugins
 from preflight.profile import Profile, ProfileError, load
+from preflight.readers.limits import Limits
+from preflight.readers.svg.reader import SvgReader
 from preflight.rule import Finding, Level, Rule
 
 SHEET = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
@@ -239,3 +242,21 @@ def test_a_waiver_without_a_reason_or_rule_is_an_error_and_waives_nothing(tmp_pa
         ("contour-open", "error", None),
         ("waiver-faulty", "error", None),
     ]
+
+
+def test_pictures_are_made_within_the_limits_of_the_profile(tmp_path: Path) -> None:
+    asked: list[tuple[int, Limits]] = []
+
+    class Watched(SvgReader):
+        """Keeps what it is asked for."""
+
+        def picture(self, data: bytes, page: int, limits: Limits) -> str | None:
+            asked.append((page, limits))
+            return super().picture(data, page, limits)
+
+    checked = engine(tmp_path, '[limits]\ndecompressed_size = "3 MB"').check_bytes(
+        SHEET.encode(), "sheet.svg"
+    )
+    (drawn,) = msgspec.structs.replace(checked, reader=Watched()).drawings()
+    assert [(page, limits.decompressed_size) for page, limits in asked] == [(1, 3_000_000)]
+    assert drawn.picture is not None

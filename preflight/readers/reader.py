@@ -46,6 +46,12 @@ class Reader(Protocol):
         """
         ...
 
-    def picture(self, data: bytes, page: int) -> str | None:
-        """The page as a ``data:`` URI that an HTML ``<img>`` shows, or None where no picture can be made."""
+    def picture(self, data: bytes, page: int, limits: Limits) -> str | None:
+        """The page as a ``data:`` URI that an HTML ``<img>`` shows, or None where no picture can be made.
+
+        Parameters
+        ----------
+        page : its number, from 1.
+        limits : those the file was read within.
+        """
         ...

@@ -169,10 +169,16 @@ def test_sniffing_goes_by_content() -> None:
 
 
 def test_the_picture_of_a_bomb_is_not_unpacked() -> None:
-    assert SvgReader().picture(gzip.compress(b"\0" * 200_000_000, 1), 1) is None
-    assert SvgReader().picture(gzip.compress(f"{HEAD}</svg>".encode()), 1) == SvgReader().picture(
-        f"{HEAD}</svg>".encode(), 1
-    )
+    assert SvgReader().picture(gzip.compress(b"\0" * 200_000_000, 1), 1, Limits()) is None
+
+
+def test_a_picture_is_unpacked_by_the_limits_of_the_profile() -> None:
+    plain = f"{HEAD}<!--{'-' * 5000}--></svg>".replace("-----", "_____").encode()
+    packed = gzip.compress(plain)
+    shown = SvgReader().picture(plain, 1, Limits())
+    assert shown is not None
+    assert SvgReader().picture(packed, 1, Limits(decompressed_size=len(plain))) == shown
+    assert SvgReader().picture(packed, 1, Limits(decompressed_size=len(plain) - 1)) is None
 
 
 def test_transforms_about_boxes_inside_boxes_end_with_a_note() -> None:

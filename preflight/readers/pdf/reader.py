@@ -35,8 +35,8 @@ class PdfReader:
 
         return read(data, name, limits)
 
-    def picture(self, data: bytes, page: int) -> str | None:
-        """The page as a PNG picture, as PDFium draws it."""
+    def picture(self, data: bytes, page: int, limits: Limits) -> str | None:
+        """The page as a PNG picture, as PDFium draws it, which has bounds of its own on size and time."""
         from .picture import picture
 
         return picture(data, page)

@@ -97,7 +97,7 @@ def unpacked(data: bytes, limits: Limits) -> bytes:
             ) from error
         if len(part) > left:
             raise Unreadable(
-                f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.0f} MB",
+                f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.3g} MB",
                 None,
                 "Save it uncompressed and make it smaller, or raise the limit in the profile.",
             )

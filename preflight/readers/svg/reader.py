@@ -34,17 +34,17 @@ class SvgReader:
 
         return read(data, name, limits, folder)
 
-    def picture(self, data: bytes, page: int) -> str | None:
+    def picture(self, data: bytes, page: int, limits: Limits) -> str | None:
         """The document itself, which a browser shows as an image without running or loading anything.
 
-        Unpacking keeps within the default limits; beyond them there is no picture.
+        Unpacking keeps within the limits; beyond them there is no picture.
         """
         from preflight.readers.errors import Unreadable
 
         from .document import unpacked
 
         try:
-            plain = unpacked(data, Limits())
+            plain = unpacked(data, limits)
         except Unreadable:
             return None
         return "data:image/svg+xml;base64," + base64.b64encode(plain).decode("ascii")
