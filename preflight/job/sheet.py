@@ -16,6 +16,7 @@ import numpy as np
 from preflight.artwork import Box, Note
 
 from .extent import Extent, Reach, turning
+from .objects import JobObject
 
 if TYPE_CHECKING:
     from .job import Job
@@ -61,7 +62,7 @@ class Edge(msgspec.Struct, frozen=True):
     """How far the content stands from an edge of a page that stands for the media.
 
     ``distance`` mm, below 0 where it reaches past the edge; ``margin`` mm that should be kept; ``box`` what of the page the content
-    takes of the margin, as drawn; ``drawn`` the edge's side of the page as drawn.
+    takes of the margin, as drawn; ``drawn`` the edge's side of the page as drawn; ``item`` reaches farthest towards it.
     """
 
     name: EdgeName
@@ -69,7 +70,7 @@ class Edge(msgspec.Struct, frozen=True):
     margin: float
     box: Box
     drawn: str
-    reach: Reach
+    item: JobObject
 
 
 def lay_out(
@@ -141,9 +142,14 @@ class Sheet:
         """What is made, in the page as drawn; None where that is nothing."""
         return self._extent.turned(0.0)
 
-    def content_size(self, further: float = 0.0) -> tuple[float, float] | None:
-        """Width and height of what is made, as turned for the roll and by some degrees more; None where that is nothing."""
-        reach = self._extent.turned(self.turn + further)
+    @property
+    def content_turned(self) -> Reach | None:
+        """What is made, in the page turned for the roll about its origin; None where that is nothing."""
+        return self._extent.turned(self.turn)
+
+    def content_size(self, turn: float | None = None) -> tuple[float, float] | None:
+        """Width and height of what is made, as turned for the roll or by other degrees; None where that is nothing."""
+        reach = self._extent.turned(self.turn if turn is None else turn)
         if reach is None:
             return None
         x0, y0, x1, y1 = reach.box
@@ -198,5 +204,9 @@ class Sheet:
             else:
                 whole = (page.width, page.height)[side - 2]
                 box[side - 2] = max(box[side - 2], whole - margin)
-            edges.append(Edge(names[place], distance, margin, (box[0], box[1], box[2], box[3]), drawn, reach))
+            edges.append(
+                Edge(
+                    names[place], distance, margin, (box[0], box[1], box[2], box[3]), drawn, reach.items[side]
+                )
+            )
         return tuple(edges)

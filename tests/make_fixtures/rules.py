@@ -11,6 +11,7 @@ from rule_sheets.case import Case
 from rule_sheets.clearance_cases import clearance_cases
 from rule_sheets.content_cases import content_cases
 from rule_sheets.content_sheet import ContentCase
+from rule_sheets.layout_cases import layout_cases
 from rule_sheets.mark_cases import mark_cases
 from rule_sheets.overprint_cases import lost_cases, printed_cases
 from rule_sheets.step_cases import hidden_cases, missing_cases, misspelt_cases, painted_cases, unnamed_cases
@@ -31,6 +32,7 @@ def cases() -> tuple[Case | ContentCase, ...]:
         *missing_cases(),
         *content_cases(),
         *mark_cases(),
+        *layout_cases(),
         *clearance_cases(),
     )
 
