@@ -93,14 +93,15 @@ class Suspects:
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def thin(self, widest: float) -> list[JobObject]:
-        """Printing stroked paths without fill, no wider than the width (mm)."""
-        return [item for item in self._printing if _is_thin_line(item, widest)]
+        """Shown stroked paths without fill, no wider than the width (mm), on layers that print and on others."""
+        return [item for item in self._shown if _is_thin_line(item, widest)]
 
     def twins(self, widest: float, closed_within: float) -> list[Twin]:
         """Thin closed contours that will print in exactly the colour of a cut, which no art is painted with."""
         thin = self.thin(widest)
         if not thin:
             return []
+        thin = [item for item in thin if self._reaches_paper(item)]
         art = {item.index for item in self._printing} - {item.index for item in thin}
         painted = {key for item in self._printing if item.index in art for key in _colors(item)}
         shown = {item.index for item in self._job.cuts.items}
@@ -122,12 +123,10 @@ class Suspects:
         has separations; and in separations that print on the plates of the process inks, or on every plate. What lies on a
         layer that does not print puts no ink anywhere.
         """
-        layers = self._job.artwork.layers
         cuts = [
             item
             for item in self._job.cuts.items
-            if item.object.stroke.paint.paints
-            and (item.object.layer is None or layers[item.object.layer].printing)
+            if item.object.stroke.paint.paints and self._reaches_paper(item)
         ]
         named: dict[str | None, JobObject] = {}
         for item in cuts:
@@ -182,8 +181,16 @@ class Suspects:
         return list(self._set_apart(candidates))
 
     @cached_property
+    def _shown(self) -> list[JobObject]:
+        return [item for item in self._job.of_role(Role.PRINT) if _shows(item)]
+
+    @cached_property
     def _printing(self) -> list[JobObject]:
-        return [item for item in self._job.of_role(Role.PRINT) if _prints(item)]
+        return [item for item in self._shown if self._reaches_paper(item)]
+
+    def _reaches_paper(self, item: JobObject) -> bool:
+        layer = item.object.layer
+        return layer is None or self._job.artwork.layers[layer].printing
 
     @cached_property
     def _cut_colors(self) -> dict[ColorKey, JobObject]:
@@ -244,7 +251,7 @@ def _is_loud(key: ColorKey) -> bool:
     return max(key) - min(key) >= LEAST_CHROMA
 
 
-def _prints(item: JobObject) -> bool:
+def _shows(item: JobObject) -> bool:
     drawn = item.object
     paints = drawn.kind is not Kind.PATH or leaves_trace(drawn.fill, drawn.fill_opacity)
     paints = paints or leaves_trace(drawn.stroke.paint, drawn.stroke.opacity)

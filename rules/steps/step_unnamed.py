@@ -22,13 +22,13 @@ class UnnamedStep(Rule):
 
     What it finds
     -------------
-    A printing contour without fill, stroked no wider than {thin}, closed (its ends at most {closed_within} apart), that
-    goes round other printing art and has a layer, a spot colour or a loud stroke colour (no grey) of its own. The value
+    A contour without fill, stroked no wider than {thin}, closed (its ends at most {closed_within} apart), that
+    goes round printing art and has a layer, a spot colour or a loud stroke colour (no grey) of its own. The value
     is its stroke width.
 
     Why it matters
     --------------
-    If it is a cut line, it will be printed as a hairline and not be cut. Every shop's names differ: the profile has to know
+    If it is a cut line, it will not be cut, and be printed as a hairline unless its layer does not print. Every shop's names differ: the profile has to know
     the customer's.
 
     Known limits

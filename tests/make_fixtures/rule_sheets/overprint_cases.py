@@ -28,6 +28,19 @@ def lost_cases() -> tuple[Case, ...]:
     return (
         Case(
             LOST,
+            "pass-unprinted-art",
+            "A kiss cut that does not overprint, over a drawing that is not printed",
+            (Layer("Notes", (reaching,), printed=False), kiss_layer(cut(over=False))),
+        ),
+        Case(
+            LOST,
+            "pass-unprinted-cut",
+            "A kiss cut that does not overprint, on a layer that is not printed, over art",
+            (_art(reaching), kiss_layer(cut(over=False), printed=False)),
+            (found("step-hidden", CUT_BOX),),
+        ),
+        Case(
+            LOST,
             "fail-white",
             "CMYK white set to overprint, in overprint mode 1, over process art",
             (_art(base, over_white), kiss_layer()),
@@ -174,6 +187,19 @@ def printed_cases() -> tuple[Case, ...]:
         return ART, kiss_layer(), Layer("Extra", (Shape(other, stroke=Process(values)),))
 
     return (
+        Case(
+            PRINTED,
+            "pass-unprinted-twin",
+            "A contour in the colour of the kiss cut on a layer that is not printed leaves no ink",
+            (ART, kiss_layer(), Layer("Extra", (Shape(other, stroke=Process(looks)),), printed=False)),
+        ),
+        Case(
+            PRINTED,
+            "near-pass-unprinted",
+            "A kiss cut in process colour on a layer that is not printed: hidden perhaps, but not printed",
+            (red_art, kiss_layer(cut(ink=Process((0, 1, 0, 0))), printed=False)),
+            (found("step-hidden", CUT_BOX),),
+        ),
         Case(
             PRINTED,
             "fail-metadata",

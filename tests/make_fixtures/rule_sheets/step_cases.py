@@ -137,6 +137,27 @@ def unnamed_cases() -> tuple[Case, ...]:
             (edge,),
             (found(UNNAMED, CUT_BOX, 0.1, level="error"),),
         ),
+        Case(
+            UNNAMED,
+            "fail-unprinted",
+            "A thin line round the art on a layer of its own that is not printed, as cut lines often are kept",
+            (
+                ART,
+                Layer("Contours", (cut(ink=Process((0, 1, 0, 0))),), printed=False),
+                kiss_layer(cut(OTHER)),
+            ),
+            (found(UNNAMED, CUT_BOX, 0.1),),
+        ),
+        Case(
+            UNNAMED,
+            "near-pass-round-unprinted",
+            "A thin line round a drawing that is on a layer that is not printed",
+            (
+                Layer("Notes", (Shape(INSIDE, fill=SEA),), printed=False),
+                Layer("Print", (cut(ink=HARBOUR),)),
+                kiss_layer(cut(OTHER)),
+            ),
+        ),
         Case(UNNAMED, "pass-separation", "The separation bears the name of the step", (ART, KISS_BY_NAME)),
         Case(
             UNNAMED,

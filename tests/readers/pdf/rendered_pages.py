@@ -12,14 +12,16 @@ __all__ = ["PIXELS_PER_POINT", "inked_box", "printed"]
 PIXELS_PER_POINT = 8
 
 
-def printed(data: bytes, page: int = 0, scale: int = PIXELS_PER_POINT) -> NDArray[np.uint8]:
-    """The page as printed, annotations included, (rows, columns, 3), blue first."""
+def printed(
+    data: bytes, page: int = 0, scale: int = PIXELS_PER_POINT, *, shown: bool = False
+) -> NDArray[np.uint8]:
+    """The page as printed, or as ``shown`` on a screen, annotations included, (rows, columns, 3), blue first."""
     document = pdfium.PdfDocument(data)
     sheet = document[page]
     width, height = (round(side * scale) for side in sheet.get_size())
     bitmap = pdfium.PdfBitmap.new_native(width, height, raw.FPDFBitmap_BGR)
     bitmap.fill_rect((255, 255, 255, 255), 0, 0, width, height)
-    flags = raw.FPDF_ANNOT | raw.FPDF_PRINTING
+    flags = raw.FPDF_ANNOT | (0 if shown else raw.FPDF_PRINTING)
     raw.FPDF_RenderPageBitmap(bitmap.raw, sheet.raw, 0, 0, width, height, 0, flags)
     pixels = np.array(bitmap.to_numpy())
     bitmap.close()

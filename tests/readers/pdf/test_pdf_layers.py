@@ -277,9 +277,7 @@ def test_a_layer_drawn_inside_another_has_it_above_on_this_page() -> None:
     on, under_it, off = (context.pdf.get_object(number, 0) for number in (10, 11, 12))
     outer = layers.entered(off).layer
     inner = layers.entered(on, outer)
-    assert inner == Content(
-        4, None
-    )  # the mark itself shows; whoever asks remembers that the outer one does not
+    assert inner == Content(4, HIDDEN)  # for the outer one is off
     assert names(layers.layers)[4] == ("On", "Off")
     assert not layers.layers[4].visible
     assert layers.entered(on, outer) == inner
@@ -289,6 +287,63 @@ def test_a_layer_drawn_inside_another_has_it_above_on_this_page() -> None:
     assert layers.entered(on, inner.layer).layer == inner.layer
     assert layers.entered(off, inner.layer).layer == inner.layer
     assert len(layers.layers) == known
+
+
+def printed_or_shown() -> dict[int, str]:
+    """Group 10 prints and does not show, group 11 shows and does not print."""
+    usage = "/Usage << /Print << /PrintState /%s >> /View << /ViewState /%s >> >>"
+    return {
+        10: f"<< /Type /OCG /Name (Printed) {usage % ('ON', 'OFF')} >>",
+        11: f"<< /Type /OCG /Name (Shown) {usage % ('OFF', 'ON')} >>",
+    }
+
+
+ASKED = (
+    "/AS [<< /Event /Print /OCGs [10 0 R 11 0 R] /Category [/Print] >>"
+    " << /Event /View /OCGs [10 0 R 11 0 R] /Category [/View] >>]"
+)
+
+
+@pytest.mark.parametrize(
+    ("policy", "expected"),
+    [("AllOn", (False, False)), ("AnyOn", (True, True))],
+)
+def test_content_of_several_layers_prints_and_shows_as_their_policy_says(
+    policy: str, expected: tuple[bool, bool]
+) -> None:
+    mark = f"<< /Type /OCMD /OCGs [10 0 R 11 0 R] /P /{policy} >>"
+    layers, properties, _ = layers_of(document(mark, ASKED, groups=printed_or_shown()))
+    found = layers.entered(properties)
+    assert found.layer is not None
+    layer = layers.layers[found.layer]
+    assert (layer.visible, layer.printing) == expected
+    assert found.hidden == (None if any(expected) else HIDDEN)
+
+
+def test_content_of_a_layer_that_must_be_off_is_of_no_layer_and_half_shown_is_noted() -> None:
+    # 8.11.2.2: with AllOff, content shows where its group is off. 10 shows where it does not print.
+    layers, mark, context = layers_of(document("<< /Type /OCMD /OCGs 12 0 R /P /AllOff >>"))
+    assert (layers.entered(mark), context.notes) == (Content(None, None), [])
+    half = document("<< /Type /OCMD /OCGs 10 0 R /P /AllOff >>", ASKED, groups=printed_or_shown())
+    layers, mark, context = layers_of(half)
+    assert layers.entered(mark) == Content(None, None)
+    assert "layer membership" in [note.what for note in context.notes]
+
+
+def test_what_prints_within_what_only_shows_is_hidden() -> None:
+    layers, _, context = layers_of(document("null", ASKED, groups=printed_or_shown()))
+    printed, shown = (context.pdf.get_object(number, 0) for number in (10, 11))
+    assert layers.entered(printed, layers.entered(shown).layer).hidden == HIDDEN
+
+
+def test_a_lock_holds_what_lies_within() -> None:
+    layers, _, context = layers_of(document("null", "/Order [10 0 R [11 0 R]] /Locked [10 0 R]"))
+    outer, inner = (context.pdf.get_object(number, 0) for number in (10, 11))
+    assert not layers.layers[layers.entered(inner).layer or 0].locked
+    within = layers.entered(inner, layers.entered(outer).layer).layer
+    assert within is not None
+    assert layers.layers[within].locked
+    assert names(layers.layers)[within] == ("Also on", "On")
 
 
 def test_content_marked_for_what_is_no_layer_shows_and_is_said() -> None:

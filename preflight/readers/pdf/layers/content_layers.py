@@ -27,11 +27,16 @@ class Content(msgspec.Struct, frozen=True):
     hidden: str | None
 
 
+_Told = tuple[int | None, bool, bool, bool]
+"""Parent of a layer, and whether what lies in it shows, prints, is locked."""
+
+
 class Layers:
     """The layers of one page.
 
     A layer that is drawn inside another one that is not above it in the document's list is listed once more, under
-    that one: so what lies in it keeps the outer layer's name and metadata.
+    that one: so what lies in it keeps the outer layer's name and metadata. So is one whose content fares otherwise than it
+    does, because it lies in a layer that is off, not printed or locked, or by a membership.
     """
 
     def __init__(self, content: OptionalContent, context: Context) -> None:
@@ -41,7 +46,7 @@ class Layers:
         self._origins = list(range(len(self._layers)))
         """For each layer of the page, which one of the document it is."""
         self._places = {index: index for index in self._origins}
-        self._inside: dict[tuple[int, int], int] = {}
+        self._inside: dict[tuple[int, _Told], int] = {}
         self._known: dict[tuple[Hashable, int | None], Content] = {}
 
     @property
@@ -60,7 +65,7 @@ class Layers:
         Returns
         -------
         Content
-            ``hidden`` is this mark's alone: content is drawn only where every mark round it lets it.
+            ``hidden`` takes in what the layer it lies in says; of other marks round it whoever asks keeps track.
         """
         if not isinstance(properties, pikepdf.Dictionary):
             message = "Content is marked for a layer that does not exist; it is taken to show."
@@ -86,20 +91,28 @@ class Layers:
             message = "Content is marked for a layer by something that is no layer; it is taken to show."
             self._context.note(NoteKind.FAULT, "layer", message)
             return Content(within, None)
-        return Content(self._layer(members, within), _hidden(state))
+        layer = self._layer(members, within, state)
+        if layer is not None:  # that of the content round it included
+            state = State(self._layers[layer].visible, self._layers[layer].printing)
+        return Content(layer, _hidden(state))
 
-    def _layer(self, members: list[Any], within: int | None) -> int | None:
+    def _layer(self, members: list[Any], within: int | None, state: State) -> int | None:
         """The layer that the content counts to: of several, the first that is a processing step, or the first."""
         distinct = [self._place(one) for one in {group_key(one): one for one in members}.values()]
         if not distinct:
-            return within
+            if within is not None:
+                return self._as_it_lies(within, within, state)
+            if state.shows != state.prints:
+                message = "Content that shows or prints, not both, where layers are off is judged as if it did both."
+                self._context.not_modelled("layer membership", message, once=True)
+            return None
         steps = [one for one in distinct if self._layers[one].step is not None]
         chosen = (steps or distinct)[0]
         if len(distinct) > 1:
             names = "”, “".join(self._layers[one].name for one in distinct)
             message = f"Content belongs to the layers “{names}” at once; it counts to “{self._layers[chosen].name}”."
             self._context.note(NoteKind.ASSUMED, "layer", message)
-        return chosen if within is None else self._under(chosen, within)
+        return self._as_it_lies(chosen, within, state)
 
     def _place(self, group: Any) -> int:
         """Where a group stands among the page's layers."""
@@ -113,26 +126,27 @@ class Layers:
         self._origins.append(origin)
         return len(self._layers) - 1
 
-    def _under(self, layer: int, outer: int) -> int:
-        """The layer as it lies inside another one."""
-        own, above = self._layers[layer], self._layers[outer]
-        parent = outer
-        if outer in self._chain(layer):
-            if own.visible <= above.visible and own.printing <= above.printing and own.locked >= above.locked:
-                return layer
-            parent = own.parent
-        if self._origins[layer] in {self._origins[one] for one in self._chain(outer)}:
-            return outer
-        if (layer, outer) not in self._inside:
+    def _as_it_lies(self, layer: int, outer: int | None, state: State) -> int:
+        """The layer with what becomes of the content in it: it may lie in another layer, or in several at once."""
+        base, own = layer, self._layers[layer]
+        parent, shows, prints, locked = own.parent, state.shows, state.prints, own.locked
+        if outer is not None:
+            above = self._layers[outer]
+            if self._origins[layer] in {self._origins[one] for one in self._chain(outer)}:
+                base, parent = outer, above.parent
+            elif outer not in self._chain(layer):
+                parent = outer
+            shows, prints, locked = shows and above.visible, prints and above.printing, locked or above.locked
+        known = self._layers[base]
+        told = (parent, shows, prints, locked)
+        if told == (known.parent, known.visible, known.printing, known.locked):
+            return base
+        if (base, told) not in self._inside:
             inner = msgspec.structs.replace(
-                own,
-                parent=parent,
-                visible=own.visible and above.visible,
-                printing=own.printing and above.printing,
-                locked=own.locked or above.locked,
+                known, parent=parent, visible=shows, printing=prints, locked=locked
             )
-            self._inside[layer, outer] = self._added(inner, self._origins[layer])
-        return self._inside[layer, outer]
+            self._inside[base, told] = self._added(inner, self._origins[base])
+        return self._inside[base, told]
 
     def _chain(self, layer: int | None) -> Iterator[int]:
         """A layer and those it lies in."""
