@@ -184,3 +184,20 @@ def test_unbalanced_or_unknown_marks_are_said(content: str) -> None:
     artwork = drawn(f"{content} {SQUARE}", PROPERTIES, LAYERS, catalog=OFF)
     assert [note.kind for note in artwork.notes] == [NoteKind.FAULT]
     assert artwork.objects[0].hidden is None
+
+
+def test_what_a_form_borrows_of_the_page_is_said() -> None:
+    def notes(of_form: str) -> list[str]:
+        page = drawn(
+            "/F Do",
+            resources="/XObject << /F 5 0 R >> /ExtGState << /G << /LW 3 >> >>",
+            others={5: stream("/G gs 0 0 9 9 re S /G gs 9 9 5 5 re S", f"{BOX} {of_form}")},
+        )
+        assert [one.stroke.width for one in page.objects] == pytest.approx([3 * 25.4 / 72] * 2)
+        return [note.message for note in page.notes if note.kind is NoteKind.ASSUMED]
+
+    (message,) = notes("/Resources << /Font << >> >>")
+    assert "lacks “G” (ExtGState)" in message
+    # One without any uses the page's as the standard says, and one with its own needs none.
+    assert notes("") == []
+    assert notes("/Resources << /ExtGState << /G << /LW 3 >> >> >>") == []

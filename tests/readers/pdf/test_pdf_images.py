@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import math
 import zlib
@@ -88,13 +89,13 @@ def test_a_turned_and_skewed_image_keeps_its_corners_and_is_measured_along_its_e
         (f"{GRAY} /Mask [0 10]", "colour-key"),
     ],
 )
-def test_a_masked_image_says_how_and_that_all_of_it_is_judged(entries: str, mask: str) -> None:
+def test_a_masked_image_says_how_and_holds_its_alpha(entries: str, mask: str) -> None:
     soft = image()
     stencil = stream(bytes(2), "/Subtype /Image /Width 4 /Height 2 /ImageMask true /BitsPerComponent 1")
     page = page_of(image(entries), o6=soft, o7=stencil)
     assert image_of(page).raster == Raster("device-gray", 8, mask)
-    (message,) = said(page, NoteKind.NOT_MODELLED)
-    assert "all of its box is judged" in message
+    assert not said(page, NoteKind.NOT_MODELLED)
+    assert list(page.alphas) == [page.objects.index(image_of(page))]
 
 
 def test_matte_is_noted() -> None:
@@ -254,3 +255,67 @@ def test_run_lengths_and_ascii_are_counted() -> None:
 def test_wild_values_of_an_inline_image_are_left_out(keys: str) -> None:
     page = page_of(image(), f"q 36 0 0 18 0 0 cm BI /W 4 /H 2 /CS /G {keys} ID 12345678 EI Q")
     assert image_of(page).kind is Kind.IMAGE
+
+
+def lzw(data: bytes) -> bytes:
+    """Literal codes of nine bits with a clear code before each hundred: no table grows (ISO 32000-1, 7.4.4.2)."""
+    codes: list[int] = []
+    for start in range(0, len(data), 100):
+        codes += [256, *data[start : start + 100]]
+    codes.append(257)
+    bits = "".join(f"{code:09b}" for code in codes)
+    bits += "0" * (-len(bits) % 8)
+    return int(bits, 2).to_bytes(len(bits) // 8, "big")
+
+
+def packed(data: bytes, *filters: str) -> bytes:
+    """Data packed so that the filters, in this order, undo it."""
+    pack = {
+        "LZWDecode": lzw,
+        "FlateDecode": zlib.compress,
+        "ASCII85Decode": lambda raw: base64.a85encode(raw) + b"~>",
+        "ASCIIHexDecode": lambda raw: raw.hex().encode() + b">",
+    }
+    for name in reversed(filters):
+        data = pack[name](data)
+    return data
+
+
+@pytest.mark.parametrize(
+    "filters",
+    [
+        ("LZWDecode",),
+        ("ASCII85Decode", "LZWDecode"),
+        ("ASCIIHexDecode", "LZWDecode"),
+        ("FlateDecode", "LZWDecode"),
+        ("FlateDecode", "FlateDecode"),
+        ("ASCII85Decode", "FlateDecode"),
+    ],
+)
+def test_samples_packed_over_and_over_are_held_against_the_size(filters: tuple[str, ...]) -> None:
+    names = " ".join(f"/{name}" for name in filters)
+    entries = f"/Width 40 /Height 20 /ColorSpace /DeviceRGB /BitsPerComponent 8 /Filter [{names}]"
+    samples = np.random.default_rng(1).integers(0, 255, 2400, np.uint8).tobytes()
+    assert not page_of(image(entries, packed(samples, *filters))).notes
+    (message,) = said(page_of(image(entries, packed(samples[:1200], *filters))), NoteKind.FAULT)
+    assert "50% of its pixels" in message
+
+
+def test_a_picture_beneath_another_packing_is_held_against_its_size() -> None:
+    entries = (
+        "/Width 30 /Height 20 /ColorSpace /DeviceRGB /BitsPerComponent 8 /Filter [/FlateDecode /DCTDecode]"
+    )
+    whole = jpeg((30, 20))
+    assert not page_of(image(entries, packed(whole, "FlateDecode"))).notes
+    assert said(page_of(image(entries, packed(whole[:-40], "FlateDecode"))), NoteKind.FAULT)
+    assert said(page_of(image(entries, packed(whole, "FlateDecode")[:-60])), NoteKind.FAULT)
+
+
+@pytest.mark.parametrize(
+    "filters",
+    ["/CCITTFaxDecode", "/JBIG2Decode", "[/LZWDecode /FlateDecode]", "[/RunLengthDecode /DCTDecode]"],
+)
+def test_what_cannot_be_told_complete_is_said(filters: str) -> None:
+    entries = f"/Width 8 /Height 8 /ColorSpace /DeviceGray /BitsPerComponent 1 /Filter {filters}"
+    page = page_of(image(entries, b"whatever it holds"))
+    assert any("complete cannot be told" in message for message in said(page, NoteKind.NOT_MODELLED))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+import reportlab
 from drawn_pages import MM, drawn, noted
 from lettered_pdfs import needs_fonts, of_reportlab
 from small_pdfs import stream
@@ -264,3 +267,27 @@ def test_an_absurd_size_is_a_fault_of_the_file(size: str) -> None:
     assert [one.kind for one in page.objects] == [Kind.TEXT, Kind.TEXT]
     assert all(one.broken is not None for one in page.objects)
     assert [note for note in page.notes if note.kind is NoteKind.FAULT]
+
+
+def test_letters_of_codes_beyond_two_bytes_have_boxes_and_that_is_said() -> None:
+    letters = (Path(reportlab.__file__).parent / "fonts" / "Vera.ttf").read_bytes()
+    descriptor = "/FontDescriptor << /Type /FontDescriptor /FontName /Ferry /Flags 4 /FontFile2 6 0 R /FontBBox [0 0 1 1] >>"
+    cmap = (
+        "2 begincodespacerange <0000> <7fff> <80000000> <ffffffff> endcodespacerange"
+        " 2 begincidrange <0000> <7fff> 0 <80000000> <8000ffff> 0 endcidrange"
+    )
+
+    def shown(codes: str) -> Artwork:
+        font = composite("5 0 R", f"/DW 700 {descriptor}")
+        return text_of(f"BT /F0 10 Tf 0 30 Td {codes} Tj ET", font, o5=stream(cmap), o6=stream(letters))
+
+    def said_boxes(page: Artwork) -> bool:
+        return any("stand for letters of the font" in note.message for note in page.notes)
+
+    short, long = shown("<0025 0026>"), shown("<0025 80000026>")
+    assert len(short.outlines.segments) > 20
+    assert not said_boxes(short)
+    assert len(long.outlines.segments) == 4
+    assert said_boxes(long)
+    # Both take the width of both letters.
+    assert boxes(long)[0][2] == pytest.approx(14)

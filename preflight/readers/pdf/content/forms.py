@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 import pikepdf
 
+from preflight.artwork.model import NoteKind
 from preflight.readers.matrices import IDENTITY, Matrix, multiplied
 from preflight.readers.pdf.content.frame import Frame, Program
 from preflight.readers.pdf.document.resources import Resources
@@ -15,7 +17,7 @@ from preflight.readers.pdf.document.values import entry, identity, name_text, nu
 if TYPE_CHECKING:
     from preflight.readers.pdf.content.interpreter import Interpreter
 
-__all__ = ["Form", "draw_form", "form_of", "run_form"]
+__all__ = ["Form", "borrowing", "draw_form", "form_of", "run_form"]
 
 _DEEPEST = 40
 """Forms inside one another; real files stay below ten, and each takes a few frames of Python's stack."""
@@ -92,7 +94,7 @@ def form_of(run: Interpreter, stream: pikepdf.Object, name: str) -> Form:
     group = entry(stream, "/Group")
     form = Form(
         run.program(unpacked.data),
-        Resources(own, behind) if has_own else behind,
+        Resources(own, behind, borrowing(run, f"form “{name[:40]}”")) if has_own else behind,
         matrix,
         _box(run, stream, name),
         group if name_text(entry(group, "/S")) == "Transparency" else None,
@@ -101,6 +103,19 @@ def form_of(run: Interpreter, stream: pikepdf.Object, name: str) -> Form:
     if key is not None:
         run.forms[key, id(behind)] = form
     return form
+
+
+def borrowing(run: Interpreter, borrower: str) -> Callable[[str, str], None]:
+    """What notes that a stream of content takes a resource from the one it is drawn in."""
+
+    def say(category: str, name: str) -> None:
+        message = (
+            f"The {borrower} lacks “{name[:40]}” ({category}) among its own resources; "
+            "that of the content it is drawn in is taken, as viewers do."
+        )
+        run.context.note(NoteKind.ASSUMED, "resources", message, once=True)
+
+    return say
 
 
 def _box(run: Interpreter, stream: pikepdf.Object, name: str) -> tuple[float, float, float, float] | None:

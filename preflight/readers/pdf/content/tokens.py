@@ -72,6 +72,8 @@ _STEPS = {ord("["): 4, ord("<"): 4, ord("B"): 16}
 """What an array, a dictionary and an inline image take to read; names, strings and comments take one step."""
 _LOOKED_A_STEP = 64
 """Bytes looked through in one step for the end of an inline image."""
+_DEPTH_STEPS = 40
+"""What following arrays to beyond all reason takes."""
 _BYTES_A_STEP = 6
 """Bytes of an array or dictionary that are read in one step; strings and pictures are found as a whole."""
 _MOST_OPERANDS = 4096
@@ -169,7 +171,10 @@ def _stand_in(
     except ValueError as error:
         fault(f"Something in the content makes no sense and is left out ({error}).")
         parts.append(b" ")
-        return error.at if isinstance(error, DepthError) else at + 1
+        if not isinstance(error, DepthError):
+            return at + 1
+        search.looked += _LOOKED_A_STEP * _DEPTH_STEPS
+        return error.at
     standins.append(operand)
     parts.append(b" \1 ")
     return end

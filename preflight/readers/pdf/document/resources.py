@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pikepdf
@@ -15,12 +16,22 @@ class Resources:
     """One resource dictionary (`pikepdf.Dictionary` or None) and the one behind it.
 
     ISO 32000-1, 7.8.3: a form without resources of its own uses those of the page it is drawn on. Viewers look
-    there too for a single name that the form's own dictionary lacks, so this does.
+    there too for a single name that the form's own dictionary lacks, so this does, and says so.
+
+    Parameters
+    ----------
+    say_borrowed : told the category and the name of what is found in the dictionary behind only.
     """
 
-    def __init__(self, dictionary: Any, behind: Resources | None = None) -> None:
+    def __init__(
+        self,
+        dictionary: Any,
+        behind: Resources | None = None,
+        say_borrowed: Callable[[str, str], None] | None = None,
+    ) -> None:
         self.dictionary = dictionary
         self.behind = behind
+        self._say_borrowed = say_borrowed
         self._found: dict[tuple[str, str], Any] = {}
         self.kept: dict[tuple[str, str], Any] = {}
         """What was made of an entry, by category and name, so that it need not be made again."""
@@ -39,6 +50,8 @@ class Resources:
             found = self._own(category, name)
             if found is None and self.behind is not None:
                 found = self.behind.find(category, name)
+                if found is not None and self._say_borrowed is not None:
+                    self._say_borrowed(category, name)
             self._found[key] = found
         return self._found[key]
 

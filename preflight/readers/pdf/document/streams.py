@@ -11,6 +11,7 @@ import pikepdf
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
+from preflight.readers.pdf.document.lzw import early_change, lzw_size
 from preflight.readers.pdf.document.workload import Workload
 
 __all__ = ["Streams", "Unpacked", "bounded"]
@@ -151,7 +152,7 @@ class Streams:
             return None
         if place:
             return "Its content is packed more than once, in a way that is not unpacked at this size"
-        if _lzw_size(raw, _early_change(stream.get("/DecodeParms")), room) > room:
+        if lzw_size(raw, early_change(stream.get("/DecodeParms")), room) > room:
             raise self._too_large()
         return None
 
@@ -181,41 +182,6 @@ def _predicted(parms: object) -> bool:
         return False
     predictor = parms.get("/Predictor", 1)
     return predictor != 1
-
-
-def _early_change(parms: object) -> int:
-    parms = _first(parms)
-    return 0 if isinstance(parms, pikepdf.Dictionary) and parms.get("/EarlyChange", 1) == 0 else 1
-
-
-def _lzw_size(raw: bytes, early: int, most: int) -> int:
-    """Bytes that LZW data unpacks to, counted up to ``most`` and a little (ISO 32000-1, 7.4.4.2)."""
-    # A loop over codes: each code's width hangs on the ones before it.
-    sizes = [1] * 258
-    width, previous, total, held, bits = 9, 0, 0, 0, 0
-    for byte in raw:
-        held = (held << 8) | byte
-        bits += 8
-        if bits < width:
-            continue
-        bits -= width
-        code = held >> bits
-        held &= (1 << bits) - 1
-        if code == 256:
-            del sizes[258:]
-            width, previous = 9, 0
-            continue
-        if code == 257 or total > most:
-            break
-        if previous and len(sizes) < 4096:
-            sizes.append(previous + 1)
-        if code >= len(sizes):
-            break
-        previous = sizes[code]
-        total += previous
-        entries = len(sizes) + early
-        width = 12 if entries >= 2048 else 11 if entries >= 1024 else 10 if entries >= 512 else 9
-    return total
 
 
 def _plain(error: Exception) -> str:

@@ -11,6 +11,8 @@ import struct
 import zlib
 from collections.abc import Callable, Sequence
 
+from preflight.readers.pdf.document.lzw import lzw_size
+
 __all__ = [
     "LOSSLESS",
     "PICTURES",
@@ -61,18 +63,23 @@ def _from_ascii85(raw: bytes) -> bytes:
     return base64.a85decode(body, ignorechars=b"\0\t\n\x0b\x0c\r ")
 
 
-def sample_fault(raw: bytes, packing: str | None, wanted: int, check: Callable[[], None]) -> str | None:
+def sample_fault(
+    raw: bytes, packing: str | None, wanted: int, check: Callable[[], None], early: int = 1
+) -> str | None:
     """What is wrong with plain samples, or None.
 
     Parameters
     ----------
-    packing : ``FlateDecode``, ``RunLengthDecode``, or None for none.
+    packing : ``FlateDecode``, ``RunLengthDecode``, ``LZWDecode``, or None for none.
+    early : of LZW, whether codes grow longer one code early, 1 or 0.
     wanted : bytes that the image's size asks for.
     check : called now and then; raises when the time is over.
     """
     damaged = False
     if packing == "FlateDecode":
         have, damaged = _inflated_size(raw, wanted, check)
+    elif packing == "LZWDecode":
+        have = lzw_size(raw, early, wanted)
     elif packing == "RunLengthDecode":
         have = _run_length_size(raw, wanted)
     else:

@@ -17,6 +17,7 @@ from preflight.readers.pdf.colours.colour_space import ColourSpace
 from preflight.readers.pdf.colours.ink_spaces import named_inks
 from preflight.readers.pdf.colours.special_spaces import PatternSpace
 from preflight.readers.pdf.document.context import Context
+from preflight.readers.pdf.document.lzw import early_change
 from preflight.readers.pdf.document.values import entry, name_text, number, numbers
 from preflight.readers.pdf.images.image_bytes import (
     LOSSLESS,
@@ -272,24 +273,32 @@ def _fault_of(
         facts.unmodelled.append(_UNTOLD)
         return None
     if last in PICTURES:
-        own = {"DCTDecode": jpeg_pixels, "JPXDecode": jpeg_2000_pixels}.get(last)
+        own_size = {"DCTDecode": jpeg_pixels, "JPXDecode": jpeg_2000_pixels}
+        own = own_size.get(last)
         pixels = own(inner) if own is not None else None
         if pixels is not None and pixels != facts.pixels and facts.pixels is not None:
             stated, held = ("{:,} × {:,}".format(*size) for size in (facts.pixels, pixels))
             facts.faults.append(f"An image states {stated} pixels and holds {held}")
+        if last not in own_size:
+            facts.unmodelled.append(_UNTOLD)
         return picture_fault(inner, last)
     if last in ("ASCII85Decode", "ASCIIHexDecode"):
         whole = unwrapped(inner, [last], 0)
         if whole is None:
             return "its content cannot be unpacked"
         inner, last = whole, None
-    if last == "LZWDecode":
-        facts.unmodelled.append(_UNTOLD)
-        return None
     wanted = _sample_bytes(holder, facts, space)
-    return None if wanted is None else sample_fault(inner, last, wanted, context.deadline.check)
+    if last == "LZWDecode":
+        if len(inner) > _MOST_LZW:
+            facts.unmodelled.append(_UNTOLD)
+            return None
+        context.workload.take(len(inner) // 64)
+    early = early_change(_last_parameters(holder))
+    return None if wanted is None else sample_fault(inner, last, wanted, context.deadline.check, early)
 
 
+_MOST_LZW = 1 << 20
+"""Bytes of LZW that are counted; they are counted one by one."""
 _UNTOLD = "Whether the content of an image is complete cannot be told, the way it is packed."
 
 
@@ -299,8 +308,15 @@ def _sample_bytes(holder: Any, facts: ImageFacts, space: ColourSpace | None) -> 
     if not components or facts.pixels is None or facts.raster.bits is None:
         return None
     columns, rows = facts.pixels
+    tagged = (
+        number(entry(_last_parameters(holder), "/Predictor")) or 1
+    ) >= 10  # PNG's predictors have a byte before each row
+    return ((columns * components * facts.raster.bits + 7) // 8 + tagged) * rows
+
+
+def _last_parameters(holder: Any) -> Any:
+    """What the dictionary says of the innermost packing."""
     parms = entry(holder, "/DecodeParms")
     if isinstance(parms, pikepdf.Array):
-        parms = parms[len(parms) - 1] if len(parms) else None
-    tagged = (number(entry(parms, "/Predictor")) or 1) >= 10  # PNG's predictors have a byte before each row
-    return ((columns * components * facts.raster.bits + 7) // 8 + tagged) * rows
+        return parms[len(parms) - 1] if len(parms) else None
+    return parms

@@ -32,6 +32,8 @@ _NO_STROKE = Stroke()
 _FILLED, _STROKED = (0, 2, 4, 6), (1, 2, 5, 6)
 _CLIPPING = 4
 """Render modes (table 106): from this one on text narrows the clip."""
+_LAST_ASKED = 0xFFFF
+"""The last code that PDFium can be asked the outline of; boxes stand for letters of longer ones."""
 _SHARE = 4
 """Outlines of glyphs may take up this part of the page's segments; beyond, boxes stand for them."""
 
@@ -109,6 +111,7 @@ def _draw(
     mode = text.render_mode
     visible = mode in _FILLED or mode in _STROKED
     outlined = (visible or mode >= _CLIPPING) and font.has_outlines and _room(run)
+    outlined = outlined and all(one.glyph.code <= _LAST_ASKED for one in placed)
     _say(run, font)  # opening the font may have brought something to light
     if outlined:
         parts = list(_parts(run, font, placed, base))

@@ -13,6 +13,7 @@ import pikepdf
 
 from preflight.artwork.model import Kind, Paint, Stroke
 from preflight.readers.matrices import Matrix, multiplied
+from preflight.readers.pdf.content.forms import borrowing
 from preflight.readers.pdf.content.frame import Frame, Program
 from preflight.readers.pdf.document.resources import Resources
 from preflight.readers.pdf.document.values import identity
@@ -121,7 +122,9 @@ def _resources(run: Interpreter, font: Type3Font) -> Resources:
     behind, kept = run.frame.resources, run.lettering.resources
     if font.resources is None:
         return behind
-    return kept.setdefault((id(font), id(behind)), Resources(font.resources, behind))
+    return kept.setdefault(
+        (id(font), id(behind)), Resources(font.resources, behind, borrowing(run, f"font “{font.name}”"))
+    )
 
 
 def _program(run: Interpreter, font: Type3Font, procedure: pikepdf.Stream) -> Program:
