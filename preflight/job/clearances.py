@@ -30,6 +30,9 @@ NOISE = 0.01
 _BEYOND = 0.5
 """mm. Art is asked for this much farther than it is measured, so that where the asking ends is not taken for an edge."""
 
+_COARSE = 0.2
+"""mm. How far the zones in which art is asked for may leave the borders they follow."""
+
 _BLEED = 3.0
 """mm, where bleed-short does not judge: its default."""
 
@@ -102,7 +105,7 @@ class Clearances:
     def bleed_short(self, bleed: float) -> Iterator[BleedShort]:
         """Pieces whose art lies on their cut and does not go on past it for ``bleed`` mm, measured square to it."""
         limit = bleed - NOISE
-        rows, art = self._beside(limit, doubtful_prints=True)
+        rows, art = self._beside(limit, outside=True, doubtful_prints=True)
         if not len(rows):
             return
         regions, leave_out = self._job.pieces.regions[rows], self._bleed_areas(rows, limit, inner_only=True)
@@ -131,7 +134,7 @@ class Clearances:
         that one alone.
         """
         for inside, limit in ((True, margin - NOISE), (False, drift - NOISE)):
-            rows, art = self._beside(limit, doubtful_prints=False)
+            rows, art = self._beside(limit, outside=not inside, doubtful_prints=False)
             if not len(rows):
                 continue
             regions = self._job.pieces.regions[rows]
@@ -164,8 +167,8 @@ class Clearances:
         """Contours that leave the page or its bleed box."""
         return tuple(cuts_off_page(self._job))
 
-    def _beside(self, limit: float, *, doubtful_prints: bool) -> tuple[Integers, Any]:
-        """The pieces with an edge of the art nearer to their border than the limit, and the art there."""
+    def _beside(self, limit: float, *, outside: bool, doubtful_prints: bool) -> tuple[Integers, Any]:
+        """The pieces with an edge of the art nearer to their border than the limit, on one side of it, and the art there."""
         pieces = self._job.pieces
         if limit <= SKIN or not len(pieces.regions):
             return np.empty(0, np.intp), np.empty(0, object)
@@ -176,17 +179,27 @@ class Clearances:
         if doubtful_prints and len(near):
             art = art.copy()
             art[near] = shapely.union(art[near], doubtful[near])
-        rows = np.flatnonzero(shapely.dwithin(pieces.borders, shapely.boundary(art), limit))
+        edges = shapely.boundary(art)
+        rows = np.flatnonzero(shapely.dwithin(pieces.borders, edges, limit))
+        # Most sheets are in order, and most of these pieces have edges on their other side only.
+        sides = shapely.buffer(pieces.regions[rows], -SKIN if outside else SKIN, quad_segs=2)
+        edges = (
+            shapely.difference(edges[rows], sides) if outside else shapely.intersection(edges[rows], sides)
+        )
+        rows = rows[shapely.dwithin(pieces.borders[rows], edges, limit)]
         return rows, art[rows]
 
     @cached_property
     def _visible(self) -> tuple[Any, Any]:
         """(k,) areas of art along the border of every piece that print, and that may, as far as the rules in force look."""
         near = self._job.in_force.get("art-near-cut")
-        reach = max(self._bleed, *(() if near is None else (near.margin, near.drift)))
-        # The zones need only hold what is asked for: coarse ones are quicker to cut with.
-        coarse = shapely.simplify(self._job.pieces.borders, _BEYOND / 2)
-        zones = shapely.buffer(coarse, (reach + 1.5 * _BEYOND) / 0.92, quad_segs=2)
+        beyond = max(self._bleed, 0.0 if near is None else near.drift) + _BEYOND
+        inside = (0.0 if near is None else near.margin) + _BEYOND
+        # The zones need only hold what is asked for: coarse ones are quicker to make and to cut with.
+        coarse = shapely.simplify(self._job.pieces.regions, _COARSE)
+        outer = shapely.buffer(coarse, (beyond + _COARSE) / 0.92, quad_segs=2)
+        inner = shapely.buffer(coarse, -(inside + _COARSE), quad_segs=2)
+        zones = shapely.difference(outer, inner)
         found = self._job.printed.around(zones)
         return _as_areas(found.ink), _as_areas(found.doubtful)
 
