@@ -113,3 +113,65 @@ def test_the_profile_proposed_from_pdfs_is_one_that_knows_their_cuts(tmp_path: P
     assert "Wavy" in profile.steps["Cutting"].names
     assert "spot colour, 1 object\n" in path.read_text("utf-8")
     assert [one.rule for one in Engine(profile).check_file(jobs[0]).report.findings()] == []
+
+
+def test_a_colour_whose_lines_are_known_by_name_is_not_proposed(tmp_path: Path) -> None:
+    named = layer("Kiss Cut", LINE)
+    assert seen(tmp_path, LINE) == {"#ff00ff": ("cut", None)}
+    assert seen(tmp_path, named + LINE)["#ff00ff"] == ("cut", "PartialCutting")
+    assert seen(tmp_path, named + LINE.replace("#f0f", "#0ff"))["#00ffff"] == ("cut", None)
+    by_class = LINE.replace("<circle", '<circle class="kiss-cut"')
+    assert seen(tmp_path, by_class + LINE)["#ff00ff"] == ("cut", "PartialCutting")
+
+
+def test_a_name_that_only_some_objects_need_is_proposed(tmp_path: Path) -> None:
+    inside = layer("Cutting", layer("Edge", LINE))
+    assert seen(tmp_path, inside) == {"Edge": ("cut", "Cutting")}
+    assert seen(tmp_path, layer("Edge", LINE) + inside) == {"Edge": ("cut", None)}
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "near"),
+    [
+        ("Kis Cut", "PartialCutting", "kiss cut"),
+        ("Trough-Cut", "Cutting", "through cut"),
+        ("Quay", "PartialCutting", None),
+    ],
+)
+def test_a_name_that_may_be_a_slip_is_proposed_with_the_suspicion(
+    tmp_path: Path, name: str, step: str, near: str | None
+) -> None:
+    text, profile = written(tmp_path, layer(name, LINE))
+    assert name in profile.steps[step].names
+    (line,) = [line for line in text.splitlines() if line.startswith(f'    "{name}",')]
+    assert ("perhaps a slip" in line) == (near is not None)
+    if near:
+        assert f'"{near}"' in line
+
+
+def test_a_slip_of_a_name_seen_more_often_is_told_too(tmp_path: Path) -> None:
+    text, _ = written(tmp_path, layer("Harbour line", LINE * 2) + layer("Harbor line", LINE))
+    slips = [line for line in text.splitlines() if "perhaps a slip" in line]
+    assert len(slips) == 1
+    assert slips[0].startswith('    "Harbor line",')
+    assert '"Harbour line"' in slips[0]
+
+
+def test_a_name_with_a_line_break_does_not_leave_its_comment(tmp_path: Path) -> None:
+    text, profile = written(tmp_path, layer("Har&#10;bour", LINE * 2) + layer("Har&#10;bur", LINE))
+    assert {"Har\nbour", "Har\nbur"} <= set(profile.steps["PartialCutting"].names)
+    assert "perhaps a slip" in text
+
+
+def written(tmp_path: Path, body: str) -> tuple[str, Profile]:
+    """The profile proposed from a job, as text and loaded; a check by it finds every line a cut."""
+    seen(tmp_path, body)
+    path = tmp_path / "preflight.toml"
+    told = CliRunner().invoke(main, ["init", "-o", str(path), f"--from={tmp_path / 'good.svg'}"])
+    assert told.exit_code == 0, told.output
+    profile = load(tmp_path)
+    _, (job,) = Engine(profile).read(tmp_path / "good.svg")
+    assert all(one.role == "cut" for one in job.assignments)
+    found = Engine(profile).check_file(tmp_path / "good.svg").report.findings()
+    assert not {one.rule for one in found} & {"step-missing", "step-unnamed", "step-misspelt"}
+    return path.read_text("utf-8"), profile

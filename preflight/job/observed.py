@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from preflight.artwork import Box, Kind, Page
 from preflight.colour.ink_names import ALL, NONE
+from preflight.profile.names import nearest_name
 from preflight.profile.proposals import Observed
 
+from .assign import Vocabulary
 from .objects import JobObject
 from .roles import Role, Route
 from .screen_colours import color_key, hex_of
@@ -42,7 +46,7 @@ def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ..
     thin : mm; a cut line is unfilled and stroked no wider than this.
 
     A name is taken from the spot colour, the innermost layer, or the object itself; where none of these is
-    at hand, the stroke colour stands in.
+    at hand, the stroke colour stands in, unless lines of that colour are known by their name.
     """
     seen: dict[_Key, list[list[JobObject]]] = {}
     pages: dict[_Key, list[Page]] = {}
@@ -51,6 +55,7 @@ def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ..
         for key, items in _by_name(job).items():
             seen.setdefault(key, []).append(items)
             pages.setdefault(key, []).append(job.artwork.page)
+    named_strokes = _strokes_known_by_name(jobs)
     found = []
     for (name, route), by_page in seen.items():
         every = [item for items in by_page for item in items]
@@ -63,8 +68,37 @@ def observed_names(jobs: Sequence[Job], thin: float = 0.3) -> tuple[Observed, ..
             # The file's own metadata names the step, the profile does not yet.
             found.append(Observed(name, str(route), len(every), looks, None, stated[1]))
         else:
-            found.append(Observed(name, str(route), len(every), looks, _known_as(every[-1])))
-    return tuple(found)
+            known = named_strokes.get(name) if route is Route.STROKE else None
+            found.append(Observed(name, str(route), len(every), looks, known or _known_as(every)))
+    return tuple(_with_suspicions(found, words)) if words else ()
+
+
+def _strokes_known_by_name(jobs: Sequence[Job]) -> dict[str, str]:
+    """Stroke colours of cut lines that a name gives their step, and the step."""
+    known: dict[str, str] = {}
+    for job in jobs:
+        for item in job.items:
+            step, color = item.assignment.step, color_key(item.object.stroke.paint.color)
+            if step and color is not None and item.assignment.route is not Route.STROKE:
+                known.setdefault(hex_of(color), step)
+    return known
+
+
+def _with_suspicions(found: Sequence[Observed], words: Vocabulary) -> Iterator[Observed]:
+    """What was found; beside each new name the one it may be a slip of, known or seen on more objects."""
+    for one in found:
+        near = None
+        if one.known_as is None and one.route != Route.STROKE:
+            others = [
+                other.name for other in found if other.objects > one.objects and other.route != Route.STROKE
+            ]
+            near = nearest_name(one.name, [*words.written.values(), *others])
+        if near is None:
+            yield one
+            continue
+        role, step = words.look_up(near[0]) or (None, None)
+        meant = step if role is Role.CUT and one.looks_like == "cut" else None
+        yield msgspec.structs.replace(one, near=near[0], near_step=meant)
 
 
 def _stated(items: list[JobObject]) -> tuple[str, str | None] | None:
@@ -142,8 +176,8 @@ def _marks(items: list[JobObject], page: Page) -> bool:
     )
 
 
-def _known_as(item: JobObject) -> str | None:
-    role = item.assignment.role
-    if item.assignment.route in (Route.PLACE, Route.SHAPE):
-        return None  # seen, but not by a name
-    return None if role is Role.PRINT else item.assignment.step or str(role)
+def _known_as(items: Sequence[JobObject]) -> str | None:
+    """The step or role that all of them have already; None where one has none."""
+    if any(item.assignment.role is Role.PRINT for item in items):
+        return None
+    return items[-1].assignment.step or str(items[-1].assignment.role)
