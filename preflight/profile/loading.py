@@ -12,6 +12,7 @@ from .names import nearest_name, normalised
 from .profile import FILE_KEYS, LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
 from .settings import SettingError, SettingsTable, nearest, show_length
 from .source import FILE_NAME, ProfileFile, as_written, found, opened
+from .tables import LEVELS as RULE_LEVELS
 from .tables import TABLES, default_steps
 
 __all__ = ["FILE_NAME", "load"]
@@ -177,9 +178,9 @@ def _texts(file: ProfileFile, key: str, value: object, example: str = "kiss cut"
     return tuple(value)
 
 
-def _level(file: ProfileFile, key: str, value: object) -> str | None:
-    if value is not None and value not in LEVELS:
-        raise file.error(key, f"{value!r} is no level; write one of {', '.join(LEVELS)}")
+def _level(file: ProfileFile, key: str, value: object, levels: tuple[str, ...] = LEVELS) -> str | None:
+    if value is not None and value not in levels:
+        raise file.error(key, f"{value!r} is no level here; write one of {', '.join(levels)}")
     return None if value is None else str(value)
 
 
@@ -190,10 +191,12 @@ def _step(file: ProfileFile, name: str, raw: Mapping[str, Any]) -> None:
     for stroke in _texts(file, f"{key}.strokes", raw.get("strokes", []), "#e69f00"):
         if not re.fullmatch(r"#(?:[0-9a-fA-F]{3}|[0-9a-fA-F]{6})", stroke):
             raise file.error(f"{key}.strokes", f'{stroke!r} is no colour; write it as "#e69f00"')
-    if _level(file, f"{key}.level", raw.get("level")) == "off":
+    level = raw.get("level")
+    if level == "off":
         raise file.error(
             f"{key}.level", "a step cannot be off; switch rules off under [rules.ID], or take it out"
         )
+    _level(file, f"{key}.level", level, RULE_LEVELS)
 
 
 def _override(file: ProfileFile, number: int, raw: Mapping[str, Any]) -> Override:

@@ -97,7 +97,18 @@ ERRORS = [
     ("[steps.Cutting]\nstrokes = 'red'\n", 2, "steps.Cutting.strokes", ["#e69f00"]),
     ("[steps.Cutting]\nnames = ['x']\nstrokes = ['red']\n", 3, "steps.Cutting.strokes", ["red", "#e69f00"]),
     ("[steps.Cutting]\nlevel = 'off'\n", 2, "steps.Cutting.level", ["[rules.ID]"]),
-    ("[steps.Cutting]\nnames = ['x']\nlevel = 'bad'\n", 3, "steps.Cutting.level", ["error, warning, note"]),
+    (
+        "[steps.Cutting]\nnames = ['x']\nlevel = 'bad'\n",
+        3,
+        "steps.Cutting.level",
+        ["one of error, warning, note"],
+    ),
+    (
+        "[rules.contour-open]\nlevel = 3\n",
+        2,
+        "rules.contour-open.level",
+        ["one of error, warning, note, off"],
+    ),
     ("steps = { Cutting = { level = 3 } }\n", 1, "steps.Cutting.level", ["error, warning, note"]),
     ("[steps.Cutting]\nname = ['x']\n", 2, "steps.Cutting.name", ["steps.Cutting.names"]),
     (
