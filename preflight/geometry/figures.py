@@ -127,7 +127,10 @@ def _rounded(segments: Floats, closed: bool) -> list[Figure] | None:
     origin = points.mean(axis=0)
     about = points - origin
     rows = np.column_stack([2.0 * about, np.ones(len(about))])
-    a, b, c = np.linalg.lstsq(rows, (about * about).sum(axis=1), rcond=None)[0].tolist()
+    try:
+        a, b, c = np.linalg.solve(rows.T @ rows, rows.T @ (about * about).sum(axis=1)).tolist()
+    except np.linalg.LinAlgError:
+        return None  # all points on one line
     radius = math.sqrt(max(c + a * a + b * b, 0.0))
     away = np.hypot(about[:, 0] - a, about[:, 1] - b)
     if radius <= _NO_LENGTH or np.abs(away - radius).max() > _ROUND * radius:

@@ -129,11 +129,12 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
     def of_contours(self, contours: Integers) -> Outlines:
         """Some contours in the order given, each an object of its own."""
         contours = np.asarray(contours, np.intp)
-        segments = _ranges(self.contour_offsets[contours], self.contour_offsets[contours + 1])
+        first, last = self.contour_offsets[contours], self.contour_offsets[contours + 1]
+        segments = _ranges(first, last)
         return Outlines(
             segments=self.segments[segments],
             straight=self.straight[segments],
-            contour_offsets=offsets_of(self.segment_counts[contours]),
+            contour_offsets=offsets_of(last - first),
             object_offsets=np.arange(len(contours) + 1, dtype=np.intp),
             starts=self.starts[contours],
             closed=self.closed[contours],

@@ -194,9 +194,12 @@ class _Search:
 
     def _set(self, alike: list[_Candidate], others: list[_Candidate], frame: Frame) -> CornerSet | None:
         """The set that equal shapes make, or None where they are none."""
+        near = [self._nearest(alike, sides, frame) for sides in CORNERS]
+        if sum(len(own) > 0 for own in near) < LEAST_IN_SET or self._is_pattern(alike[0]):
+            return None
         at: dict[int, _Candidate] = {}
         for number, sides in enumerate(CORNERS):
-            found = self._at_corner(alike, sides, frame)
+            found = self._standing_free(near[number], sides, frame)
             if found is not None:
                 at[number] = found
         if len(at) < LEAST_IN_SET:
@@ -218,14 +221,17 @@ class _Search:
         equal = all(_alike(marks[0], mark) for mark in marks)
         return CornerSet(marks[0].form.shape, every, len(between), equal)
 
-    def _at_corner(
-        self, alike: Sequence[_Candidate], sides: tuple[int, int], frame: Frame
-    ) -> _Candidate | None:
-        """The outermost of equal shapes near a corner that stands free and has nothing but small things beyond it."""
+    def _nearest(self, alike: Sequence[_Candidate], sides: tuple[int, int], frame: Frame) -> list[_Candidate]:
+        """The outermost of equal shapes near a corner, some of them."""
         corner = frame.corner(sides)
         near = [one for one in alike if (np.abs(one.place - corner) <= frame.reach).all()]
-        near.sort(key=lambda one: math.dist(one.place, corner))
-        for one in near[:_TRIED]:
+        return sorted(near, key=lambda one: math.dist(one.place, corner))[:_TRIED]
+
+    def _standing_free(
+        self, near: Sequence[_Candidate], sides: tuple[int, int], frame: Frame
+    ) -> _Candidate | None:
+        """The first of some shapes that stands free and has nothing but small things beyond it."""
+        for one in near:
             if self._around.free(one.objects) and not self._beyond(one, sides, frame):
                 return one
         return None
@@ -271,15 +277,30 @@ class _Search:
         near.sort(key=lambda mark: math.dist(mark.place, expected))
         return next((mark for mark in near if self._around.free(mark.objects)), None)
 
+    def _like(self, model: _Candidate) -> Integers:
+        """Rows of the parts drawn as the first part of a shape is."""
+        sides = self._sides
+        part = int(np.searchsorted(self._parts, model.objects[0]))
+        like = (np.abs(sides[0] - sides[0][part]) <= _SAME_SIZE) & (
+            np.abs(sides[1] - sides[1][part]) <= _SAME_SIZE
+        )
+        like &= self._segments[self._parts] == self._segments[model.objects[0]]
+        return np.flatnonzero(like)
+
+    def _is_pattern(self, model: _Candidate) -> bool:
+        """Whether so many are drawn like a shape and lie in no piece that it is part of a pattern; of very many some are looked at."""
+        rows = self._like(model)
+        if len(rows) <= _MOST_LOOSE:
+            return False
+        some = rows[:: -(-len(rows) // (4 * _MOST_LOOSE))]
+        loose = ~self._around.in_box_of_piece(self.middles[some])
+        return np.count_nonzero(loose) > _MOST_LOOSE
+
     def _loose(self, marks: Sequence[_Candidate], frame: Frame) -> list[_Candidate] | None:
         """Shapes like the marks elsewhere on the sheet, in no piece and on no art; None where they are too many."""
         model, taken = marks[0], {index for mark in marks for index in mark.objects}
-        sides = self._sides
-        part = int(np.searchsorted(self._parts, model.objects[0]))
-        like = np.abs(np.sort(sides, axis=1) - np.sort(sides[part])).max(axis=1) <= _SAME_SIZE
-        like &= self._segments[self._parts] == self._segments[model.objects[0]]
-        like &= ~np.isin(self._parts, list(taken))
-        rows = np.flatnonzero(like)
+        rows = self._like(model)
+        rows = rows[[index not in taken for index in self._parts[rows].tolist()]]
         rows = rows[~self._around.in_box_of_piece(self.middles[rows])]
         if len(rows) > _MOST_LOOSE:
             return None
@@ -295,8 +316,10 @@ class _Search:
         return [one for one in found if self._around.free(one.objects)]
 
     @cached_property
-    def _sides(self) -> Floats:
-        return self._boxes[self._parts, 2:] - self._boxes[self._parts, :2]
+    def _sides(self) -> tuple[Floats, Floats]:
+        """(k,), (k,): the shorter and the longer side of the box of each part."""
+        x0, y0, x1, y1 = self._boxes[self._parts].T
+        return np.minimum(x1 - x0, y1 - y0), np.maximum(x1 - x0, y1 - y0)
 
 
 def _alike(one: _Candidate, other: _Candidate) -> bool:

@@ -44,7 +44,9 @@ def with_marks(
     assignments : what names make of each object.
     """
     around = Surroundings(artwork, boxes, assignments)
-    changed = dict(_in_pieces(assignments, boxes, around))
+    changed: dict[int, Assignment] = {}
+    if any(spot.name == ALL for spot in artwork.spots):
+        changed.update(_in_pieces(assignments, boxes, around))
     changed.update(_beyond_trim(artwork, boxes, assignments))
     for found in corner_sets(artwork, boxes, assignments, around):
         count = _NUMBERS.get(len(found.marks), str(len(found.marks)))
@@ -57,7 +59,10 @@ def with_marks(
             changed.setdefault(index, mark)
     if not changed:
         return assignments
-    return tuple(changed.get(index, one) for index, one in enumerate(assignments))
+    every = list(assignments)
+    for index, one in changed.items():
+        every[index] = one
+    return tuple(every)
 
 
 def _in_pieces(

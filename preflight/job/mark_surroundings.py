@@ -9,8 +9,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from preflight.artwork import Artwork, Kind, Object
-from preflight.geometry.extents import contour_boxes
+from preflight.artwork import Artwork, Box, Kind, Object
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.rings import polygons
 
@@ -59,20 +58,27 @@ class Surroundings:
 
     def in_piece(self, area: Any) -> bool:
         """Whether an area meets what a closed cut contour bounds."""
-        near = self._near(self._cut_boxes, area, 0.0)
-        if not len(near):
+        cuts = self._cuts[self._near(self._boxes[self._cuts], area, 0.0)]
+        outlines = self._artwork.outlines
+        near = [
+            contour
+            for first, last in zip(
+                outlines.object_offsets[cuts], outlines.object_offsets[cuts + 1], strict=True
+            )
+            for contour in range(first, last)
+            if outlines.closed[contour] or outlines.gaps[contour] <= _CLOSED_WITHIN
+        ]
+        if not near:
             return False
-        found = polygons(
-            self._artwork.outlines.of_contours(self._cut_contours[near]), ["evenodd"] * len(near), _FLATNESS
-        )
+        found = polygons(outlines.of_contours(np.array(near)), ["evenodd"] * len(near), _FLATNESS)
         return any(one is not None and shapely.intersects(one, area) for one in found)
 
     def in_box_of_piece(self, points: Floats) -> Flags:
-        """(k,) whether each point lies in the box of a closed cut contour."""
+        """(k,) whether each point lies in the box of a cut object."""
         inside = np.zeros(len(points), bool)
-        if len(self._cut_boxes):
+        if len(self._cuts):
             tree = shapely.STRtree(shapely.points(points))
-            inside[tree.query(shapely.box(*self._cut_boxes.T), predicate="contains")[1]] = True
+            inside[tree.query(shapely.box(*self._boxes[self._cuts].T), predicate="contains")[1]] = True
         return inside
 
     def free(self, objects: Sequence[int]) -> bool:
@@ -83,7 +89,7 @@ class Surroundings:
         first, last = min(objects), max(objects)
         inked = False
         for index in self._near(self._boxes, area, _WIDEST).tolist():
-            if index in objects or not self._prints(index):
+            if index in objects or not self._reaches(index, area.bounds) or not self._prints(index):
                 continue
             for part, region in self.painted(index):
                 if region is None or not shapely.intersects(region, area):
@@ -106,6 +112,14 @@ class Surroundings:
             self._parts[index] = list(zip(own, painted_regions(self._artwork, own), strict=True))
         return self._parts[index]
 
+    def _reaches(self, index: int, box: Box) -> bool:
+        """Whether the box of an object, its stroke included, meets another."""
+        stroke = self._artwork.objects[index].stroke
+        # A mitre may reach farther than half the width; what it does there is of no weight.
+        half = stroke.width if stroke.paint.paints else 0.0
+        x0, y0, x1, y1 = self._boxes[index].tolist()
+        return x0 - half <= box[2] and x1 + half >= box[0] and y0 - half <= box[3] and y1 + half >= box[1]
+
     def _prints(self, index: int) -> bool:
         """Whether an object is drawn as art: what names say is a cut, a mark or information lies where it likes."""
         drawn = self._artwork.objects[index]
@@ -113,19 +127,13 @@ class Surroundings:
         return self._assignments[index].role is Role.PRINT and drawn.drawn and printing
 
     @cached_property
-    def _cut_contours(self) -> Integers:
-        outlines = self._artwork.outlines
-        cut = np.zeros(outlines.object_count, bool)
-        for index, assignment in enumerate(self._assignments):
-            if assignment.role is Role.CUT:
-                drawn = self._artwork.objects[index]
-                cut[index] = drawn.drawn and drawn.kind is Kind.PATH
-        closes = (outlines.closed | (outlines.gaps <= _CLOSED_WITHIN)) & (outlines.segment_counts > 0)
-        return np.flatnonzero(closes & cut[outlines.object_of_contour])
-
-    @cached_property
-    def _cut_boxes(self) -> Floats:
-        return contour_boxes(self._artwork.outlines.of_contours(self._cut_contours))
+    def _cuts(self) -> Integers:
+        """Cut objects that are drawn."""
+        objects = self._artwork.objects
+        named = [index for index, one in enumerate(self._assignments) if one.role is Role.CUT]
+        drawn = [index for index in named if objects[index].drawn and objects[index].kind is Kind.PATH]
+        cuts = np.array(drawn, np.intp)
+        return cuts[np.isfinite(self._boxes[cuts, 0])]
 
     @staticmethod
     def _near(boxes: Floats, area: Any, reach: float) -> Integers:
