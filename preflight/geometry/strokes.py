@@ -80,7 +80,7 @@ def stroke_regions(
 
 def _finite(outlines: Outlines) -> Outlines:
     """The same objects, contours with coordinates that are no numbers emptied."""
-    bad = ~np.isfinite(outlines.starts).all(axis=1)
+    bad: Flags = np.logical_not(np.isfinite(outlines.starts).all(axis=1))
     bad[outlines.contour_of_segment[~np.isfinite(outlines.segments).all(axis=(1, 2))]] = True
     if not bad.any():
         return outlines

@@ -76,7 +76,8 @@ def _band(across: NDArray[np.float64], down: NDArray[np.float64], values: Pixels
     from contourpy import FillType, contour_generator
 
     generator = contour_generator(across, down, values.astype(np.float64), fill_type=FillType.OuterOffset)
-    points, offsets = generator.filled(level, 256.0)
+    filled: Any = generator.filled(level, 256.0)
+    points, offsets = filled
     if not points:
         return []
     # Polygon by polygon: outer ring first, then its holes.

@@ -61,7 +61,8 @@ def laying(part: Part, drawn: Object) -> Laying | None:
 def _of_image(part: Part, drawn: Object, opacity: float) -> Laying | None:
     if drawn.raster is not None and drawn.raster.mask == "stencil":
         return _of_paint(part, opacity)
-    return Laying(True, False, "image") if drawn.broken or drawn.pixel_size is None else _ADDS
+    unseen = drawn.broken or drawn.absent or drawn.pixel_size is None
+    return Laying(True, False, "image") if unseen else _ADDS
 
 
 def _of_paint(part: Part, opacity: float) -> Laying | None:

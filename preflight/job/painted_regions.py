@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import Any, NamedTuple, Protocol
+from typing import Any, Protocol
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -14,7 +15,7 @@ from preflight.geometry.outlines import Floats
 from preflight.geometry.rings import common_regions, polygons
 from preflight.geometry.strokes import stroke_regions
 
-__all__ = ["Painted", "painted_regions"]
+__all__ = ["Painted", "clipped", "painted_regions"]
 
 _MANY = 200
 """Segments. Fewer cannot cross so often that it has to be counted first."""
@@ -32,7 +33,7 @@ class _Part(Protocol):
     def stroke(self) -> bool: ...
 
 
-class Painted(NamedTuple):
+class Painted(msgspec.Struct, frozen=True):
     """The fill or the stroke of the object of an index, where nothing else matters."""
 
     index: int
@@ -69,7 +70,7 @@ def painted_regions(
         regions[strokes] = _stroked(
             artwork, [parts[row].index for row in strokes], flatness, as_lines, effort
         )
-    return _clipped(artwork, [part.index for part in parts], regions, flatness, effort)
+    return clipped(artwork, [part.index for part in parts], regions, flatness, effort)
 
 
 def _stroked(
@@ -115,7 +116,8 @@ def _numbers(values: list[float]) -> Floats:
     return np.array(values, np.float64)
 
 
-def _clipped(artwork: Artwork, indices: Sequence[int], regions: Any, flatness: float, effort: Effort) -> Any:
+def clipped(artwork: Artwork, indices: Sequence[int], regions: Any, flatness: float, effort: Effort) -> Any:
+    """(k,) what the clips of some objects leave of a region for each; None where that cannot be worked out."""
     clips = [artwork.objects[index].clip for index in indices]
     used = sorted({clip for clip in clips if clip is not None})
     if not used:

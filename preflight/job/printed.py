@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 
 from preflight.artwork import Note, NoteKind
 from preflight.geometry.distinct import distinct
+from preflight.geometry.effort import Effort
 from preflight.geometry.layering import layered
 from preflight.geometry.outlines import Flags, Integers
 
-from .painted_regions import Painted, painted_regions
-from .printed_parts import PrintedParts, printed_parts
+from .image_regions import ImageRegions
+from .painted_regions import Painted, clipped, painted_regions
+from .printed_parts import FAINT, PrintedParts, printed_parts
 
 if TYPE_CHECKING:
     from .job import Job
@@ -26,6 +28,8 @@ __all__ = ["Printed", "PrintedParts", "Visible"]
 FLATNESS = 0.002
 """mm. Regions leave the curves by no more."""
 
+_NOT_MADE = "shape"
+
 _UNRESOLVED = {
     "blend mode": "what a blend mode leaves of the art",
     "filter": "what a filter makes of the art, within a tenth of its size around it",
@@ -33,12 +37,13 @@ _UNRESOLVED = {
     "soft mask": "what a soft mask leaves of the art",
     "knock-out group": "what a knock-out group leaves of the art",
     "text": "what lettering covers whose letters are not known",
-    "image": "what an image covers that cannot be decoded",
+    "image": "what an image covers that cannot be looked into",
+    FAINT: "whether an image prints where it fades out, below half its strength",
     "pattern": "what a pattern leaves blank",
     "gradient": "where a gradient fades to white or to nothing",
     "paint": "what a paint covers that is not known",
     "overprint": "what white set to overprint takes away",
-    "crossings": "what a shape covers whose lines cross too often, or have too many dashes",
+    _NOT_MADE: "what a shape covers whose lines cross too often, or whose dashes or pixels are too many",
 }
 
 
@@ -75,7 +80,7 @@ class Printed:
         """What could not be told of all that was asked so far: one note a kind of cause, at the first object."""
         first: dict[str, int] = {}
         for row in sorted(self._doubters):
-            first.setdefault(self.parts.causes[row] or "crossings", row)
+            first.setdefault(self.parts.causes[row] or _NOT_MADE, row)
         return tuple(
             Note(
                 NoteKind.NOT_MODELLED,
@@ -124,21 +129,36 @@ class Printed:
         """(p,) parts whose region could not be worked out."""
         return np.zeros(len(self.parts.index), bool)
 
+    @cached_property
+    def _images(self) -> ImageRegions:
+        return ImageRegions(self._job.artwork)
+
     def _make(self, rows: Integers) -> None:
         """Make the regions of parts that are not made yet."""
         rows = rows[shapely.is_missing(self._regions[rows])]
         if not len(rows):
             return
-        parts = self.parts
+        parts, artwork = self.parts, self._job.artwork
         asked = [
             Painted(*pair)
             for pair in zip(parts.index[rows].tolist(), parts.stroke[rows].tolist(), strict=True)
         ]
-        made = painted_regions(self._job.artwork, asked, flatness=FLATNESS)
-        objects = self._job.artwork.objects
+        effort = Effort()
+        made = painted_regions(artwork, asked, flatness=FLATNESS, effort=effort)
+        pictures = [at for at, part in enumerate(asked) if part.index in artwork.alphas and not part.stroke]
+        if pictures:
+            indices = [asked[at].index for at in pictures]
+            traced = np.empty(len(pictures), dtype=object)
+            traced[:] = [
+                self._images.of(index, faint)
+                for index, faint in zip(indices, parts.faint[rows[pictures]].tolist(), strict=True)
+            ]
+            made[pictures] = clipped(artwork, indices, traced, FLATNESS, effort)
         # A filter reaches past what it is applied to, and the stroke of letters lies all over the box that stands for them.
         boxed = [
-            objects[index].effect == "filter" or (objects[index].boxed and stroke) for index, stroke in asked
+            artwork.objects[part.index].effect == "filter"
+            or (artwork.objects[part.index].boxed and part.stroke)
+            for part in asked
         ]
         unknown = shapely.is_missing(made)
         self._unknown[rows[unknown]] = True

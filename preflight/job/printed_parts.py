@@ -18,7 +18,10 @@ from .roles import Role
 if TYPE_CHECKING:
     from .job import Job
 
-__all__ = ["PrintedParts", "printed_parts"]
+__all__ = ["FAINT", "PrintedParts", "printed_parts"]
+
+FAINT = "faint image"
+"""The cause of doubt where an image fades out."""
 
 _FILTER_REACH = 0.1
 """Of its size, that a filter reaches past what it is applied to where it does not say so itself (Filter Effects 1, 8)."""
@@ -35,6 +38,8 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
     adds : (p,) it leaves ink.
     erases : (p,) it takes ink away: white, opaque and without overprint.
     sure : (p,) it does so for sure, all over its shape. What is not sure may do either where it both adds and erases.
+    faint : (p,) the shape is where an image is fainter than half opaque. Each image that may be clear has such a part, below the one
+        for the rest of it.
     causes : why it is not sure: a word for the kind, None where it is.
     """
 
@@ -44,6 +49,7 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
     adds: Flags
     erases: Flags
     sure: Flags
+    faint: Flags
     causes: tuple[str | None, ...]
 
 
@@ -51,6 +57,7 @@ def printed_parts(job: Job) -> PrintedParts:
     """All parts of role print that are drawn and on layers that print; images and text as well as paths."""
     layers = job.artwork.layers
     prints = [layer.printing for layer in layers]
+    alphas = job.artwork.alphas
     found: list[tuple[int, bool, Laying]] = []
     known: dict[object, list[tuple[bool, Laying]]] = {}
     for index, (drawn, assignment) in enumerate(zip(job.artwork.objects, job.assignments, strict=True)):
@@ -62,6 +69,8 @@ def printed_parts(job: Job) -> PrintedParts:
         layings = known.get(key)
         if layings is None:
             layings = known[key] = _layings(index, drawn)
+        if index in alphas:
+            found += [(index, False, Laying(effect.adds, effect.erases, FAINT)) for _, effect in layings]
         found += [(index, stroke, effect) for stroke, effect in layings]
     boxes = _boxes(job.artwork, found)
     there = np.isfinite(boxes).all(axis=1) & (boxes[:, 2:] >= boxes[:, :2]).all(axis=1)
@@ -73,6 +82,7 @@ def printed_parts(job: Job) -> PrintedParts:
         np.array([effect.adds for _, _, effect in kept], bool),
         np.array([effect.erases for _, _, effect in kept], bool),
         np.array([effect.cause is None for _, _, effect in kept], bool),
+        np.array([effect.cause == FAINT for _, _, effect in kept], bool),
         tuple([effect.cause for _, _, effect in kept]),
     )
 
@@ -91,6 +101,7 @@ def _look(drawn: Object) -> object:
         drawn.effect,
         drawn.boxed,
         drawn.broken is None,
+        drawn.absent is None,
         drawn.pixel_size is None,
         drawn.raster,
     )

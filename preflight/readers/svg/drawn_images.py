@@ -31,7 +31,9 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
     placing = _placed(canvas, entered, facts)
     broken, placed, curve = facts.broken, None, context.curves.path("")
     if placing is None:
-        broken = broken or "the image has no size"
+        if broken is None:
+            broken = "the image has no size"
+            context.note(NoteKind.FAULT, "image", "The image has no size.", origin)
     else:
         curve = context.curves.box(*placing.shown)
         a, b, c, d = entered.matrix[:4]

@@ -170,6 +170,7 @@ def _samples(packed: _Packed | None, limits: Limits) -> NDArray[Any] | None:
     if data is None or len(data) < row * packed.rows:
         return None
     rows = np.frombuffer(data, np.uint8, row * packed.rows).reshape(packed.rows, row)
+    numbers_: NDArray[Any]
     if packed.bits == 16:
         numbers_ = rows.view(">u2").astype(np.uint16)
     elif packed.bits == 8:
