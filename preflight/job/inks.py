@@ -30,7 +30,7 @@ class Part(msgspec.Struct, frozen=True, eq=False):
     """The fill or the stroke of one object.
 
     ``index`` is the object's in the artwork, ``lays`` the inks it leaves on the sheet, ``sure`` whether its shape and its inks
-    are known exactly: not those of images, shadings, patterns and text. ``plain`` says whether it is a path or text in one colour.
+    are known exactly: not those of images, shadings and patterns, nor of text for whose letters a box stands. ``plain`` says whether it is a path or text in one colour.
     """
 
     index: int
@@ -66,6 +66,7 @@ def parts(index: int, drawn: Object) -> Iterator[Part]:
     of_path = drawn.kind is Kind.PATH
     solid = drawn.blend == "normal" and drawn.opacity == 1.0
     of_colour = drawn.kind in (Kind.PATH, Kind.TEXT)
+    outlined = of_colour and not drawn.boxed
     fill, stroke = drawn.fill, drawn.stroke
     if fill.paints or not of_path:
         yield Part(
@@ -77,7 +78,7 @@ def parts(index: int, drawn: Object) -> Iterator[Part]:
             drawn.overprint_mode if of_colour else 0,
             solid and drawn.fill_opacity == 1.0 and _opaque(fill),
             laid(fill) if fill.paints and drawn.fill_opacity * drawn.opacity > 0 else _unknown(drawn),
-            of_path and fill.kind is PaintKind.COLOR,
+            outlined and fill.kind is PaintKind.COLOR,
             of_colour and fill.kind is PaintKind.COLOR,
         )
     if stroke.paint.paints:
@@ -89,7 +90,7 @@ def parts(index: int, drawn: Object) -> Iterator[Part]:
             drawn.overprint_mode,
             solid and stroke.opacity == 1.0 and _opaque(stroke.paint),
             laid(stroke.paint) if stroke.opacity * drawn.opacity > 0 else _NOTHING,
-            of_path and stroke.paint.kind is PaintKind.COLOR,
+            outlined and stroke.paint.kind is PaintKind.COLOR,
             of_colour and stroke.paint.kind is PaintKind.COLOR,
         )
 

@@ -40,8 +40,8 @@ class Place(msgspec.Struct, frozen=True, eq=False):
     """Where an object lies over ink that it should not let through, or should not take away.
 
     ``box`` is tight around the place and ``size`` its longer side, mm; ``point`` lies in it. ``beneath`` is the topmost
-    object there that prints; ``sure`` is false where only images, shadings, patterns or text lie there, which may leave
-    parts of their boxes blank.
+    object there that prints; ``sure`` is false where only images, shadings, patterns or text of unknown letters lie there, which
+    may leave parts of their boxes blank.
     """
 
     item: JobObject

@@ -37,10 +37,11 @@ class LostOverprint(Rule):
     Known limits
     ------------
     Only PDF can say overprint. What lies beneath is judged as it stands before the object is painted, by regions; an image, a
-    shading, a pattern or text beneath counts as printed all over, and the finding says so. White that is see-through, blended, or
-    part of an image or pattern is not judged, and what lies in one see-through group does not cover each other. Printers that take DeviceGray for the black plate lose white in it too, which is
-    not reported. A shop whose software takes the steps out before it prints may switch the rule off. Where things lie over one
-    another by the thousand the rest is listed as not checked.
+    shading, a pattern or text whose font is not in the file counts as printed all over its box, and the finding says so. White that
+    is see-through, blended, or part of an image or pattern is not judged, and what lies in one see-through group does not cover each
+    other. Printers that take DeviceGray for the black plate lose white in it too, which is not reported. A shop whose software
+    takes the steps out before it prints may switch the rule off. Where things lie over one another by the thousand the rest is
+    listed as not checked.
 
     How to mend it
     --------------

@@ -5,8 +5,11 @@ The table of paints follows ISO 32000-1, 8.6.7 ("Overprint control") and the tab
 
 from __future__ import annotations
 
+import io
+
 import numpy as np
 import pytest
+from lettered_pdfs import SERIF, needs_fonts
 from small_pdfs import one_page, stream
 
 from preflight.job import Job
@@ -209,9 +212,64 @@ def test_two_cut_lines_over_one_another_knock_nothing_out() -> None:
     assert knock_outs(f"{LINE} {LINE}") == ()
 
 
-def test_what_the_text_beneath_leaves_blank_is_not_known() -> None:
+def test_what_the_text_beneath_leaves_blank_is_not_known_where_its_font_is_not_in_the_file() -> None:
     (place,) = knock_outs(f"BT /F 60 Tf 10 20 Td (Tea) Tj ET {LINE}")
     assert not place.sure
+
+
+RING = stream("1000 0 0 0 900 900 d1 0 0 900 900 re 300 300 300 300 re f*")
+"""A glyph with a hole in its middle."""
+RINGS = (
+    "<< /Type /Font /Subtype /Type3 /FontBBox [0 0 1000 1000] /FontMatrix [0.001 0 0 0.001 0 0] /CharProcs << /o 10 0 R >> "
+    "/Encoding << /Differences [111 /o] >> /FirstChar 111 /LastChar 111 /Widths [1000] >>"
+)
+
+
+def ringed(content: str) -> tuple[Place, ...]:
+    """What knocks out in a content that has the font R."""
+    resources = RESOURCES.replace("/Font <<", "/Font << /R 11 0 R")
+    data = one_page(content, resources=resources, catalog=CATALOG, others={**OTHERS, 10: RING, 11: RINGS})
+    return Job(read(data, "a.pdf", Limits())[0], Profile.default()).overprints.knock_outs()
+
+
+def test_letters_of_the_file_are_art_just_where_they_have_ink() -> None:
+    text = "0 1 0 0 k BT /R 50 Tf 20 20 Td (o) Tj ET"  # ink from 20 to 65, blank from 35 to 50
+    line = "/Kiss CS 1 SCN 0.3 w"
+    (place,) = ringed(f"{text} {line} 25 0 m 25 100 l S")
+    assert place.sure
+    assert place.beneath.object.kind == "text"
+    assert place.box == pytest.approx([25 * MM, 35 * MM, 25 * MM, 80 * MM], abs=1e-3)
+    assert ringed(f"{text} {line} 42 37 m 42 48 l S") == ()
+    assert ringed(f"{text} {line} 70 0 m 70 100 l S") == ()
+
+
+def test_letters_of_an_embedded_font_are_art_just_where_they_have_ink() -> None:
+    needs_fonts()
+    from reportlab.lib.colors import CMYKColor, CMYKColorSep
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+    from reportlab.pdfgen.canvas import Canvas
+
+    pdfmetrics.registerFont(TTFont("Serif", str(SERIF)))
+
+    def knocked_out(x: float, y0: float, y1: float) -> tuple[Place, ...]:
+        out = io.BytesIO()
+        page = Canvas(out, pagesize=(200, 100), invariant=1)
+        page.setFont("Serif", 80)
+        page.setFillColor(CMYKColor(0, 1, 0, 0))
+        page.drawString(20, 20, "O")
+        page.setStrokeColor(CMYKColorSep(0, 1, 1, 0, spotName="Kiss Cut"))
+        page.setLineWidth(0.1)
+        page.line(x, y0, x, y1)
+        page.save()
+        return Job(read(out.getvalue(), "a.pdf", Limits())[0], Profile.default()).overprints.knock_outs()
+
+    # The O of DejaVu Serif is 0.82 em wide: its hole is about its middle, its left bow within the first fifth.
+    middle = 20 + 0.41 * 80
+    assert knocked_out(middle, 35, 65) == ()
+    (place,) = knocked_out(20 + 0.1 * 80, 0, 100)
+    assert place.sure
+    assert place.size < 60 * MM
 
 
 def test_many_lines_over_much_art_are_each_told_once() -> None:
