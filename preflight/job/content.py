@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from preflight.artwork import Box, Kind, Note, NoteKind, Object
 
-from .inks import leaves_trace
+from .inks import leaves_trace, stroke_shows
 from .objects import JobObject
 from .roles import Role
 
@@ -120,5 +120,4 @@ def _painted(drawn: Object) -> bool:
         return False
     if drawn.kind in (Kind.IMAGE, Kind.SHADING):
         return True
-    stroke = drawn.stroke
-    return leaves_trace(drawn.fill, drawn.fill_opacity) or leaves_trace(stroke.paint, stroke.opacity)
+    return leaves_trace(drawn.fill, drawn.fill_opacity) or stroke_shows(drawn.stroke)

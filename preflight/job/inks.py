@@ -11,12 +11,12 @@ from collections.abc import Iterator
 
 import msgspec
 
-from preflight.artwork import Color, Kind, Object, Paint, PaintKind
+from preflight.artwork import Color, Kind, Object, Paint, PaintKind, Stroke
 from preflight.colour.ink_names import ALL, CMYK, PROCESS
 
 from .screen_colours import hex_of, whole_steps
 
-__all__ = ["Part", "colour_words", "laid", "leaves_trace", "own_inks", "parts", "printed_inks"]
+__all__ = ["Part", "colour_words", "laid", "leaves_trace", "own_inks", "parts", "printed_inks", "stroke_shows"]
 
 Inks = frozenset[str]
 
@@ -115,6 +115,11 @@ def laid(paint: Paint) -> Inks:
 def leaves_trace(paint: Paint, opacity: float) -> bool:
     """Whether a paint at that opacity leaves ink or takes some away: it paints, and is not wholly see-through."""
     return paint.paints and opacity > 0.0 and (paint.color is None or paint.color.alpha > 0.0)
+
+
+def stroke_shows(stroke: Stroke) -> bool:
+    """Whether a stroke leaves ink or takes some away: it has a width, or is the thinnest line of the device."""
+    return leaves_trace(stroke.paint, stroke.opacity) and (stroke.width > 0.0 or stroke.hairline)
 
 
 def own_inks(paint: Paint) -> bool:

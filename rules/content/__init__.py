@@ -8,6 +8,7 @@ from preflight.rule import Rule
 
 from .image_absent import AbsentImage
 from .image_coarse import CoarseImage
+from .object_stray import StrayObject
 from .text_live import LiveText
 
 __all__ = ["rules"]
@@ -15,4 +16,4 @@ __all__ = ["rules"]
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (LiveText, AbsentImage, CoarseImage)
+    return (LiveText, AbsentImage, CoarseImage, StrayObject)

@@ -52,9 +52,9 @@ def test_the_rules_promised_are_there() -> None:
         "contour-crossing contour-duplicate contour-fragment contour-open contour-overlap contour-self-crossing",
         "corner-tight node-excess not-checked rule-failed step-hidden step-missing step-misspelt step-order",
         "art-near-cut bleed-short cut-off-page cut-spacing",
-        "image-absent image-coarse text-live",
         "mark-crowded mark-size marks-faint marks-missing marks-skewed",
         "lead-short media-overflow scale-doubtful",
+        "image-absent image-coarse object-stray text-live",
         "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rule_sheets.case import found
 from rule_sheets.content_sheet import POINT, ContentCase, Picture, lettering, placed
 
-LIVE, ABSENT, COARSE = "text-live", "image-absent", "image-coarse"
+LIVE, ABSENT, COARSE, STRAY = "text-live", "image-absent", "image-coarse", "object-stray"
 
 TEN = 10 * POINT
 LINE = (10, 20 - 0.7 * TEN, 10 + 1.5 * TEN, 20 + 0.2 * TEN)
@@ -141,10 +141,45 @@ def coarse_cases() -> tuple[ContentCase, ...]:
             f"q 50 30 2 2 re W n {placed('P', 10, 10, 10, 5)} Q {placed('P', 70, 10, 10, 5)}",
             (),
             {"P": Picture(10, 5)},
+            judged_by=(COARSE, "reading"),
+        ),
+    )
+
+
+def stray_cases() -> tuple[ContentCase, ...]:
+    """Things off the page, with and without a bleed box."""
+    beside = "0.9 0.4 0.1 0.2 k 62 10 6 6 re f"
+    away = (found(STRAY, (62, 10, 68, 16), 2, level="warning"),)
+    page = {"CropBox": (0.0, 0.0, 60.0, 40.0), "MediaBox": (-10.0, -10.0, 70.0, 50.0)}
+    return (
+        ContentCase(
+            STRAY, "fail-crop-box", "Art inside the media box, off the crop box", beside, away, boxes=page
+        ),
+        ContentCase(
+            STRAY,
+            "pass-bleed-box",
+            "Art off the crop box, inside the bleed box",
+            beside,
+            boxes={**page, "BleedBox": (-3.0, -3.0, 63.0, 43.0), "TrimBox": (0.0, 0.0, 60.0, 40.0)},
+        ),
+        ContentCase(
+            STRAY,
+            "near-fail-bleed-box",
+            "Art that lies 0.03 mm off the bleed box",
+            beside,
+            (found(STRAY, (62, 10, 68, 16), 0.03, level="warning"),),
+            boxes={**page, "BleedBox": (-2.0, -2.0, 61.97, 42.0), "TrimBox": (0.0, 0.0, 60.0, 40.0)},
+        ),
+        ContentCase(
+            STRAY,
+            "fail-nothing",
+            "A fill at no opacity",
+            "/Nothing gs 0 g 10 10 6 6 re f",
+            (found(STRAY, (10, 10, 16, 16), level="note"),),
         ),
     )
 
 
 def content_cases() -> tuple[ContentCase, ...]:
     """All of them."""
-    return (*live_cases(), *absent_cases(), *coarse_cases())
+    return (*live_cases(), *absent_cases(), *coarse_cases(), *stray_cases())

@@ -38,7 +38,7 @@ class ContentCase:
     findings: tuple[dict[str, Any], ...] = ()
     pictures: dict[str, Picture] = field(default_factory=dict)
     boxes: dict[str, tuple[float, float, float, float]] = field(default_factory=dict)
-    """Boxes of the page besides the media box, mm from its upper left."""
+    """Boxes of the page other than a media box of 60 × 40 mm, mm from the upper left of that."""
     judged_by: tuple[str, ...] = ("content", "reading")
 
     def files(self) -> dict[str, bytes]:
@@ -99,10 +99,9 @@ def _pdf(case: ContentCase) -> bytes:
         dictionary(
             Type="/Page",
             Parent=pages,
-            MediaBox=f"[0 0 {points(WIDTH)} {points(HEIGHT)}]",
             Resources=resources,
             Contents=content,
-            **{name: _box(*box) for name, box in case.boxes.items()},
+            **{name: _box(*box) for name, box in {"MediaBox": (0, 0, WIDTH, HEIGHT), **case.boxes}.items()},
         )
     )
     file.put(pages, dictionary(Type="/Pages", Kids=f"[{page}]", Count="1"))
