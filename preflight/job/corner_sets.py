@@ -18,7 +18,7 @@ from preflight.geometry.clusters import linked
 from preflight.geometry.extents import object_boxes
 from preflight.geometry.outlines import Floats, Integers
 
-from .mark_shapes import Form, MarkShape, form_of
+from .mark_shapes import Form, MarkShape, form_of, half_stroke
 from .mark_surroundings import Surroundings, shows_ink
 from .page_frames import CORNERS, ZONE, Frame, frames
 from .paint_lightness import lightness
@@ -180,7 +180,7 @@ class _Search:
         """Objects whose boxes, strokes included, overlap or touch, together."""
         if not len(chosen):
             return []
-        half = [max(self._artwork.objects[index].stroke.width / 2, 0.01) for index in chosen]
+        half = [max(half_stroke(self._artwork.objects[index]), 0.01) for index in chosen]
         boxes = self._boxes[list(chosen)] + np.array(half)[:, None] * (-1, -1, 1, 1)
         first, second = np.nonzero(
             (boxes[:, None, :2] <= boxes[None, :, 2:]).all(axis=2)
@@ -294,7 +294,7 @@ class _Search:
             return False
         some = rows[:: -(-len(rows) // (4 * _MOST_LOOSE))]
         loose = ~self._around.in_box_of_piece(self.middles[some])
-        return np.count_nonzero(loose) > _MOST_LOOSE
+        return int(np.count_nonzero(loose)) > _MOST_LOOSE
 
     def _loose(self, marks: Sequence[_Candidate], frame: Frame) -> list[_Candidate] | None:
         """Shapes like the marks elsewhere on the sheet, in no piece and on no art; None where they are too many."""

@@ -15,7 +15,7 @@ from preflight.geometry.outlines import Floats
 
 from .assign import UNASSIGNED
 from .corner_sets import LEAST_IN_SET, corner_sets, small
-from .mark_shapes import MarkShape
+from .mark_shapes import MarkShape, half_stroke
 from .mark_surroundings import Surroundings
 from .roles import Assignment, Role, Route
 
@@ -96,7 +96,7 @@ def _beyond_trim(
     segments = np.diff(outlines.contour_offsets[outlines.object_offsets])
     for index in chosen.tolist():
         drawn = artwork.objects[index]
-        half = drawn.stroke.width / 2 if drawn.stroke.paint.paints else 0.0
+        half = half_stroke(drawn)
         left, top, right, bottom = (boxes[index] + half * np.array([-1, -1, 1, 1])).tolist()
         outside = right <= x0 or left >= x1 or bottom <= y0 or top >= y1
         if assignments[index].route is Route.NONE and drawn.kind is Kind.PATH and drawn.drawn and outside:

@@ -17,7 +17,7 @@ from preflight.geometry.outlines import Floats
 
 from .painted_regions import Painted, painted_regions
 
-__all__ = ["Form", "MarkShape", "form_of", "painted_region", "size_along"]
+__all__ = ["Form", "MarkShape", "form_of", "half_stroke", "painted_region", "size_along"]
 
 _CONCENTRIC = 0.02
 """Of the radius. Drawn about one place, rounding aside."""
@@ -85,8 +85,7 @@ def form_of(artwork: Artwork, objects: Sequence[int]) -> Form | None:
 
 def _take(figure: Figure, item: Object, drawn: _Drawn) -> bool:
     filled, stroked = item.fill.paints, item.stroke.paint.paints
-    if stroked:
-        drawn.reach = max(drawn.reach, item.stroke.width / 2)
+    drawn.reach = max(drawn.reach, half_stroke(item))
     match figure:
         case Circle():
             _add(drawn.circles, figure)
@@ -180,6 +179,11 @@ def _crossed(lines: Sequence[Line], reach: float) -> Form | None:
     if all(min(abs(at), abs(at - line.length)) <= near for at, line in ((first, one), (second, other))):
         return Form(MarkShape.CORNER, met, longest, one.along)
     return None
+
+
+def half_stroke(drawn: Object) -> float:
+    """How far the stroke of an object reaches to either side, mm; 0 where it has none."""
+    return drawn.stroke.width / 2 if drawn.stroke.paint.paints else 0.0
 
 
 def painted_region(artwork: Artwork, objects: Sequence[int]) -> Any:

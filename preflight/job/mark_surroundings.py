@@ -14,6 +14,7 @@ from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.rings import polygons
 
 from .inks import Part, parts
+from .mark_shapes import half_stroke
 from .painted_regions import painted_regions
 from .roles import Assignment, Role
 
@@ -52,7 +53,7 @@ class Surroundings:
     def hull(self, objects: Sequence[int]) -> Any:
         """The convex area round some objects, strokes included."""
         outlines = self._artwork.outlines.of_objects(list(objects))
-        half = max(self._artwork.objects[index].stroke.width / 2 for index in objects)
+        half = max(half_stroke(self._artwork.objects[index]) for index in objects)
         points = outlines.segments.reshape(-1, 2)
         return shapely.convex_hull(shapely.multipoints(points)).buffer(max(half, _FLATNESS), quad_segs=4)
 
@@ -114,11 +115,12 @@ class Surroundings:
 
     def _reaches(self, index: int, box: Box) -> bool:
         """Whether the box of an object, its stroke included, meets another."""
-        stroke = self._artwork.objects[index].stroke
-        # A mitre may reach farther than half the width; what it does there is of no weight.
-        half = stroke.width if stroke.paint.paints else 0.0
+        # A mitre may reach farther than the width; what it does there is of no weight.
+        half = 2 * half_stroke(self._artwork.objects[index])
         x0, y0, x1, y1 = self._boxes[index].tolist()
-        return x0 - half <= box[2] and x1 + half >= box[0] and y0 - half <= box[3] and y1 + half >= box[1]
+        return bool(
+            x0 - half <= box[2] and x1 + half >= box[0] and y0 - half <= box[3] and y1 + half >= box[1]
+        )
 
     def _prints(self, index: int) -> bool:
         """Whether an object is drawn as art: what names say is a cut, a mark or information lies where it likes."""
@@ -133,7 +135,7 @@ class Surroundings:
         named = [index for index, one in enumerate(self._assignments) if one.role is Role.CUT]
         drawn = [index for index in named if objects[index].drawn and objects[index].kind is Kind.PATH]
         cuts = np.array(drawn, np.intp)
-        return cuts[np.isfinite(self._boxes[cuts, 0])]
+        return np.asarray(cuts[np.isfinite(self._boxes[cuts, 0])])
 
     @staticmethod
     def _near(boxes: Floats, area: Any, reach: float) -> Integers:

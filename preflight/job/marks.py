@@ -16,7 +16,7 @@ from preflight.geometry.outlines import Floats, Integers
 from preflight.geometry.rectangles import corners_of
 
 from .mark_sets import Crowding, Mark, MarkSet
-from .mark_shapes import Form, MarkShape, form_of, painted_region, size_along
+from .mark_shapes import Form, MarkShape, form_of, half_stroke, painted_region, size_along
 from .objects import JobObject
 from .paint_lightness import lightness
 from .roles import Role, Route
@@ -189,9 +189,7 @@ class Marks:
 def _touching(items: Sequence[JobObject]) -> list[tuple[JobObject, ...]]:
     """Objects that overlap or touch together, in paint order."""
     boxes = np.array([item.box for item in items]).reshape(-1, 4)
-    half = np.array(
-        [item.object.stroke.width / 2 if item.object.stroke.paint.paints else 0.0 for item in items]
-    )
+    half = np.array([half_stroke(item.object) for item in items])
     areas = shapely.box(*(boxes + (half[:, None] + _TOUCH) * (-1, -1, 1, 1)).T)
     first, second = shapely.STRtree(areas).query(areas, predicate="intersects")
     groups: dict[int, list[JobObject]] = {}
