@@ -9,7 +9,7 @@ import shapely
 
 from preflight.geometry.distinct import distinct
 from preflight.geometry.measure import contour_areas
-from preflight.geometry.outlines import Floats
+from preflight.geometry.outlines import Floats, Integers
 
 if TYPE_CHECKING:
     from .job import Job
@@ -30,22 +30,24 @@ def outer_area(job: Job) -> float:
     if not free:
         return 0.0
     regions = pieces.regions[free]
-    outermost = np.setdiff1d(np.arange(len(regions)), _inner(regions))
-    tree = shapely.STRtree(regions[outermost])
-    one, other = tree.query(regions[outermost], predicate="intersects")
-    meeting = distinct(one[one != other])
-    apart = np.setdiff1d(outermost, outermost[meeting])
+    outermost, meeting = _outermost(regions)
+    apart = np.setdiff1d(outermost, meeting)
     areas = _exact_areas(job, np.array(free)[apart].tolist(), shapely.area(regions[apart]))
-    return float(areas.sum() + shapely.area(shapely.union_all(regions[outermost[meeting]])))
+    return float(areas.sum() + shapely.area(shapely.union_all(regions[meeting])))
 
 
-def _inner(regions: Any) -> Any:
-    """Rows of regions that lie in another; of those that are equal all but the first."""
-    outer, inner = shapely.STRtree(regions).query(regions, predicate="covers")
-    apart = outer != inner
-    outer, inner = outer[apart], inner[apart]
-    equal = np.isin(outer * len(regions) + inner, inner * len(regions) + outer)
-    return distinct(inner[~equal | (outer < inner)])
+def _outermost(regions: Any) -> tuple[Integers, Integers]:
+    """Rows of regions that lie in no other, of those that are equal the first; and those of them that meet another."""
+    one, other = shapely.STRtree(regions).query(regions)
+    near = one != other  # a region meets itself, and most meet nothing else: those need no looking at
+    one, other = one[near], other[near]
+    holds = shapely.covers(regions[one], regions[other])
+    held = shapely.covers(regions[other], regions[one])
+    inner = distinct(other[holds & (~held | (one < other))])
+    outermost = np.setdiff1d(np.arange(len(regions)), inner)
+    left = np.isin(one, outermost) & np.isin(other, outermost)
+    one, other = one[left], other[left]
+    return outermost, distinct(one[shapely.intersects(regions[one], regions[other])])
 
 
 def _exact_areas(job: Job, rows: list[int], areas: Floats) -> Floats:
