@@ -67,18 +67,18 @@ def corners_of(places: Floats) -> Corners | None:
 
 
 def _of_three(places: Floats) -> Corners | None:
+    slants = []
     for middle in range(3):
-        before, after = (middle + 1) % 3, (middle + 2) % 3
-        one, other = places[before] - places[middle], places[after] - places[middle]
+        one, other = (places[(middle + step) % 3] - places[middle] for step in (1, 2))
         lengths = math.hypot(*one) * math.hypot(*other)
-        if lengths > 0 and abs(float(one @ other)) <= _SLANT * lengths:
-            fourth = places[before] + places[after] - places[middle]
-            return Corners(
-                (before, middle, after, None),
-                np.array([places[before], places[middle], places[after], fourth]),
-                (),
-            )
-    return None
+        slants.append(abs(float(one @ other)) / lengths if lengths > 0 else math.inf)
+    middle = slants.index(min(slants))
+    if slants[middle] > _SLANT:
+        return None
+    before, after = (middle + 1) % 3, (middle + 2) % 3
+    fourth = places[before] + places[after] - places[middle]
+    at = (before, middle, after)
+    return Corners((*at, None), np.array([*places[list(at)], fourth]), ())
 
 
 def odd_corner(corners: Floats) -> Odd:

@@ -177,7 +177,8 @@ def _marks(items: list[JobObject], page: Page) -> bool:
 
 
 def _known_as(items: Sequence[JobObject]) -> str | None:
-    """The step or role that all of them have already; None where one has none."""
-    if any(item.assignment.role is Role.PRINT for item in items):
+    """The step or role that names give all of them already; None where one has none, or only by its shape or place."""
+    unnamed = (Route.NONE, Route.PLACE, Route.SHAPE)
+    if any(item.assignment.role is Role.PRINT or item.assignment.route in unnamed for item in items):
         return None
     return items[-1].assignment.step or str(items[-1].assignment.role)
