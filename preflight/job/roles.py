@@ -39,7 +39,7 @@ class Assignment(msgspec.Struct, frozen=True):
     """The role of one object and why.
 
     ``step`` is the processing step's name for cuts, else None. ``named`` is the name or colour as the file
-    has it that decided, ``layer`` the name of the layer whose metadata or name it was.
+    has it that decided, or what was seen where no name did; ``layer`` the name of the layer whose metadata or name it was.
     """
 
     role: Role

@@ -56,6 +56,7 @@ class CrowdedMark(Rule):
                 f"Keep {zone:g} mm clear around the mark: move it outwards, or what is near it away.",
                 of=near.mark if near.item is None else (near.mark, near.item),
                 at=near.points,
+                area=near.zone,
                 measured=near.distance,
                 limit=zone,
             )
