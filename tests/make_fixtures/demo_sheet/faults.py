@@ -11,6 +11,8 @@ from demo_sheet import palette as ink
 from demo_sheet.outline import Contour, Path, Point, bounds, divided, reversed_path
 from demo_sheet.season import (
     HEIGHT,
+    MARK_CENTRES,
+    MARK_RADIUS,
     WIDTH,
     cards,
     kiss_line,
@@ -21,7 +23,7 @@ from demo_sheet.season import (
     white_layer,
 )
 from demo_sheet.shapes import circle, rectangle, rounded
-from demo_sheet.sheet import HAIRLINE, Layer, Shape, Sheet, Sticker, cut_line, placed
+from demo_sheet.sheet import HAIRLINE, Layer, Shape, Sheet, Sticker, cut_line, filled, placed
 from demo_sheet.tea_stickers import TAG
 
 GAP = 0.8
@@ -32,6 +34,7 @@ PARTS = 32
 WIDE = 1.2
 LOOP = 2.5
 SEAL_RADIUS = 8.0
+NEAR_MARK = 3.0
 WITHIN = 0.05
 """mm: how near two runs count as shared, `contour-overlap.within`."""
 
@@ -99,7 +102,7 @@ def faulty() -> tuple[Sheet, list[Fault]]:
         plant(draft)
     art = print_layer(cards(), list(draft.stickers.values()))
     sheet = Sheet(
-        title="Quillsay Ferry and The Kettle House: the summer sheet with every fault of contours and steps",
+        title="Quillsay Ferry and The Kettle House: the summer sheet with every fault of contours and steps, and a crowded mark",
         about="One fault is planted for each rule; faulty.expected.json says where and how large it is.",
         width=WIDTH,
         height=HEIGHT,
@@ -243,9 +246,20 @@ def _hidden(draft: _Draft) -> None:
     draft.plant("step-hidden", "Lighthouse", path)
 
 
+def _crowded(draft: _Draft) -> None:
+    x, y = MARK_CENTRES[3]
+    edge, near = y - MARK_RADIUS, y - MARK_RADIUS - NEAR_MARK
+    draft.more_art.append(filled("Strayed buoy", circle(x, near - 2.5, 2.5), ink.CORAL))
+    places = [(x, edge), (x, near)]
+    draft.plant(
+        "mark-crowded", "Registration 4", places, layer="Registration Marks", measured=NEAR_MARK, unit="mm"
+    )
+
+
 _PLANTS: tuple[Callable[[_Draft], None], ...] = (
     _open, _duplicate, _overlap, _self_crossing, _crossing, _fragment, _tight, _nodes,
     _unnamed, _misspelt, _printed, _painted, _order, _hidden,
+    _crowded,
 )  # fmt: skip
 
 
