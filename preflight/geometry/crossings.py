@@ -84,8 +84,8 @@ def between(
     """Every place where two different contours cross or touch.
 
     A contour that repeats an earlier one segment by segment is not looked at again; other duplicates are
-    kept out with ``leave_out``. Of a stretch two contours share only the ends are given, as touching unless
-    the second contour leaves the stretch on the other side.
+    kept out with ``leave_out``. Of a stretch two contours share only the ends are given, as touching; where the second
+    contour leaves it on the other side, its beginning along the first contour, as one crossing.
 
     Parameters
     ----------

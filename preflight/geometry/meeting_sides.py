@@ -44,7 +44,8 @@ class PlacesFound(msgspec.Struct, frozen=True, eq=False):
 def judged(strands: Strands, found: PlacesFound) -> tuple[PlacesFound, Flags]:
     """The distinct places, and (k,) whether the contours only touch there.
 
-    Places along a stretch that two contours share (or one runs twice) are reduced to its two ends.
+    Places along a stretch that two contours share (or one runs twice) are reduced to its two ends; to its beginning along the
+    first of two contours that pass to each other's other side over it, which is one crossing.
     """
     found = found.chosen(_real(strands, found))
     found = found.chosen(_distinct(strands, found))
@@ -56,9 +57,11 @@ def judged(strands: Strands, found: PlacesFound) -> tuple[PlacesFound, Flags]:
     left, right = np.zeros(len(stretch), bool), np.zeros(len(stretch), bool)
     np.logical_or.at(left, stretch, (sides > 0).any(axis=1))
     np.logical_or.at(right, stretch, (sides < 0).any(axis=1))
-    keep = np.flatnonzero(~inner & ~found.at_shared_node)
-    touching = ~(left & right)[stretch[keep]]
-    return found.chosen(keep), touching
+    crossing = (left & right)[stretch]
+    ended = np.isin(np.arange(len(found.first)), link_to) & crossing
+    ended &= strands.contour[found.first] != strands.contour[found.second]
+    keep = np.flatnonzero(~inner & ~ended & ~found.at_shared_node)
+    return found.chosen(keep), ~crossing[keep]
 
 
 def _positions(strands: Strands, segment: Integers, t: Floats) -> Floats:
@@ -139,7 +142,11 @@ def _shared_stretches(strands: Strands, found: PlacesFound) -> tuple[Integers, I
         dv = np.where(ring_other[a], dv - size_other[a] * np.round(dv / np.maximum(size_other[a], 1)), dv)
         near = (du > 1e-9) & (du <= 1.0 + 1e-6) & (np.abs(dv) > 1e-9) & (np.abs(dv) <= 1.0 + 1e-6)
         a, b, du, dv = a[near], b[near], du[near], dv[near]
-        same = _coincide(strands, one[a], u[a] + du / 2.0, other[a], v[a] + dv / 2.0)
+        # At two places between them: the middle alone may be a crossing that lies evenly between two others.
+        same = _coincide(strands, one[a], u[a] + 0.5 * du, other[a], v[a] + 0.5 * dv)
+        same[same] = _coincide(
+            strands, one[a[same]], u[a[same]] + 0.3 * du[same], other[a[same]], v[a[same]] + 0.3 * dv[same]
+        )
         linked.append((a[same], b[same]))
     return np.concatenate([a for a, _ in linked]), np.concatenate([b for _, b in linked])
 

@@ -24,6 +24,9 @@ _TURNED_BACK = -0.5
 _ASLANT = np.pi / 4.0
 """45°: a run is where two stretches go the same way or the opposite one, not where one cuts across."""
 _ALIKE = np.cos(_ASLANT)
+_EXACT = 1e-3
+"""mm: how exactly lengths are known. A run of the least length is one, though a file in pixels or inches rounds it to a hair less."""
+
 _GAP = 1e-3
 
 
@@ -321,7 +324,7 @@ def _over_the_start(
 
 def _kept(edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats) -> SharedRuns:
     first, second, start, stop = (np.concatenate(column) for column in zip(*parts, strict=True))
-    long = stop - start >= least_length - 1e-9
+    long = stop - start >= least_length - _EXACT
     first, second, start, stop = first[long], second[long], start[long], stop[long]
     order = np.lexsort((start, second, first))
     first, second, start, stop = first[order], second[order], start[order], stop[order]

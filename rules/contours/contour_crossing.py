@@ -29,7 +29,9 @@ class CrossingContours(Rule):
 
     Known limits
     ------------
-    Contours that only touch are not reported, and of copies of one contour only the first is judged.
+    Contours that only touch are not reported; running along each other for a stretch and parting on the same side again
+    is touching. Two that change sides over such a stretch cross once, where it begins. A stretch long enough for contour-overlap
+    (its ``least_length``) is reported there and not here, as long as that rule is on. Of copies of one contour only the first is judged.
     How far a perforation or a crease may leave its piece is judged by step-order, which is why those steps may cross
     a through cut here. Open lines of one such step may cross too: coupons are perforated in a grid.
 

@@ -29,7 +29,9 @@ class OverlappingContours(Rule):
 
     Known limits
     ------------
-    Two runs of the same pair, apart from each other, are two findings. Neighbouring pieces that share one
+    Two runs of the same pair, apart from each other, are two findings. Lengths are known to 0.001 mm: a run that a file in
+    pixels or inches rounds to a hair below {least_length} is one. Shorter runs are no double cut: where the contours change sides
+    over one it is contour-crossing's, else they touch. Neighbouring pieces that share one
     edge on purpose (common-line cutting) are found when both draw the edge, since both then cut it.
     Contours that coincide wholly are contour-duplicate's, fragments contour-fragment's, as long as those rules are on.
 

@@ -216,3 +216,34 @@ def test_long_contour_is_not_quadratic():
     assert len(self_crossings(polygon(points)).points) == 0
     points[[5000, 5001]] = points[[5001, 5000]]
     assert len(self_crossings(polygon(points)).points) >= 1
+
+
+@pytest.mark.parametrize("length", [0.3, 0.9, 4.0])
+def test_changing_sides_over_a_shared_stretch_is_one_crossing_where_it_begins(length):
+    """From above the line to below it along a stretch of the line: closed form."""
+    line = polygon([(0, 0), (10, 0), (10, 9), (0, 9)])
+    other = polygon([(3, -4), (3, 0), (3 + length, 0), (3 + length, 4), (20, 4), (20, -4)])
+    found = between(together(line, other))
+    start = found.points[~found.touching]
+    assert [tuple(place) for place in start.round(9).tolist()] == [(3.0, 0.0), (10.0, 4.0)]
+    found = between(together(reversed_contour(line), other))
+    start = found.points[~found.touching]
+    assert (3.0 + length, 0.0) in [tuple(place) for place in start.round(9).tolist()]
+
+
+@pytest.mark.parametrize("length", [0.3, 4.0])
+def test_parting_on_the_same_side_again_is_touching(length):
+    line = polygon([(0, 0), (10, 0), (10, 9), (0, 9)])
+    other = polygon([(3, -4), (3, 0), (3 + length, 0), (3 + length, -4)])
+    found = between(together(line, other))
+    assert len(found.points) == 2
+    assert found.touching.all()
+
+
+@pytest.mark.parametrize(("short", "count"), [(0.0, 1), (0.0009, 1), (0.0015, 0)])
+def test_a_run_of_the_least_length_but_for_rounding_is_one(short, count):
+    edge = polygon([(0, 0), (9, 0), (9, 9), (0, 9)])
+    tooth = polygon([(4, -5), (4, 0), (5 - short, 0), (5 - short, -5)])
+    runs = shared_runs(together(edge, tooth), 0.001, 1.0)
+    assert len(runs.first) == count
+    np.testing.assert_allclose(runs.length, [1.0 - short] * count, atol=1.1e-3)

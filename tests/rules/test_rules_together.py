@@ -207,6 +207,47 @@ def test_crossings_on_a_run_nobody_reports_are_reported() -> None:
     assert rules_of(page, off=["contour-overlap"]) == ["contour-crossing"]
 
 
+@pytest.mark.parametrize(
+    ("length", "rules", "places"), [(0.9, ["contour-crossing"], 1), (1.0, ["contour-overlap"], None)]
+)
+def test_contours_that_change_sides_over_an_edge_cross_once_or_overlap(
+    length: float, rules: list[str], places: int | None
+) -> None:
+    """Longer than least_length it is an overlap, shorter a crossing, and never both."""
+    edge, other = "M0 20H40", f"M10 10V20H{10 + length}V30"
+    found = check_bytes(sheet(cuts("Cutting", edge, f"{other}H45V10Z")), "a.svg", Profile.default(), PLUGINS)
+    told = [one for one in found.findings() if one.rule in ("contour-crossing", "contour-overlap")]
+    at_edge = [one for one in told if one.points_mm[0] == (10.0, 20.0) or one.rule == "contour-overlap"]
+    assert [one.rule for one in at_edge] == rules
+    if places is not None and at_edge[0].measured is not None:
+        assert at_edge[0].measured.value == places
+
+
+def test_an_edge_of_a_millimetre_in_pixels_is_an_overlap_wherever_it_is_rounded() -> None:
+    """Three edges of 1 mm each, drawn at 96 px to the inch with 3 decimals: 0.9999 mm to 1.0001 mm."""
+    scale = 96 / 25.4
+    corners = [
+        (25, 6),
+        (25, 7),
+        (30, 7),
+        (30, 11),
+        (25, 11),
+        (25, 12),
+        (30, 12),
+        (30, 16),
+        (25, 16),
+        (25, 17),
+        (40, 17),
+        (40, 6),
+    ]
+    square = [(5, 5), (25, 5), (25, 25), (5, 25)]
+    paths = [
+        "M" + "L".join(f"{x * scale:.3f} {y * scale:.3f}" for x, y in one) + "z" for one in (square, corners)
+    ]
+    page = sheet(cuts("Cutting", *paths)).replace(b'"0 0 60 40"', f'"0 0 {60 * scale} {40 * scale}"'.encode())
+    assert rules_of(page) == ["contour-overlap"] * 3
+
+
 @pytest.mark.parametrize("rule", sorted(id_ for id_, rule in PLUGINS.rules.items() if not rule.by_engine))
 def test_a_rule_is_silent_when_switched_off(rule: str) -> None:
     profile = replace(Profile.default(), rules={rule: RuleChoice("off", {})})
