@@ -213,7 +213,7 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     linked : images: the address of one whose content the file does not hold itself.
     absent : images: a sentence that says why there are no pixels to print, or not all, where that is the file's fault.
     text : text objects: the characters.
-    font_size : text objects: mm at the page's scale.
+    font_size : text objects: mm at the page's scale, the smallest of several.
     font : text objects: name of the font as the file has it, or None.
     font_held : text objects: whether the file itself holds the font that draws the letters.
     waive : text of every ``data-preflight-waive`` in force, nearest first.

@@ -16,7 +16,17 @@ from preflight.colour.ink_names import ALL, CMYK, PROCESS
 
 from .screen_colours import hex_of, whole_steps
 
-__all__ = ["Part", "colour_words", "laid", "leaves_trace", "own_inks", "parts", "printed_inks", "stroke_shows"]
+__all__ = [
+    "Part",
+    "colour_words",
+    "known_inks",
+    "laid",
+    "leaves_trace",
+    "own_inks",
+    "parts",
+    "printed_inks",
+    "stroke_shows",
+]
 
 Inks = frozenset[str]
 
@@ -110,6 +120,19 @@ def laid(paint: Paint) -> Inks:
     if color.space == "device-cmyk" and len(color.components) == 4:
         return frozenset(name for name, value in zip(CMYK, color.components, strict=True) if value > 0)
     return _NOTHING if min(color.rgb) >= _WHITE else PROCESS
+
+
+def known_inks(paint: Paint) -> int | None:
+    """How many inks a paint lays down; None where the file does not say, as with colours of a screen."""
+    color = paint.color
+    if not paint.inks and not (color is not None and color.space in ("device-cmyk", "device-gray")):
+        return None
+    if paint.kind is not PaintKind.COLOR:
+        return None
+    if not paint.inks and color is not None and color.space == "device-gray":
+        return 1
+    inks = laid(paint)
+    return len(PROCESS) if ALL in inks else len(inks)
 
 
 def leaves_trace(paint: Paint, opacity: float) -> bool:

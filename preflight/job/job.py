@@ -25,12 +25,13 @@ from .pieces import Pieces
 from .printed import Printed
 from .roles import Assignment, Role
 from .set_aside import SetAside
-from .strays import Strays
 from .suspects import Suspects
 
 if TYPE_CHECKING:
+    from .grounds import Grounds
     from .marks import Marks
     from .sheet import Sheet
+    from .strays import Strays
 
 __all__ = ["Job"]
 
@@ -115,12 +116,17 @@ class Job:
             *self.overprints.notes,
             *self.printed.notes,
             *self.clearances.notes,
+            *self._notes_on_grounds,
             *self._notes_on_marks,
         )
 
     @property
     def _notes_on_marks(self) -> tuple[Note, ...]:
         return self.marks.notes if "marks" in self.__dict__ else ()
+
+    @property
+    def _notes_on_grounds(self) -> tuple[Note, ...]:
+        return self.grounds.notes if "grounds" in self.__dict__ else ()
 
     @cached_property
     def content(self) -> Content:
@@ -140,8 +146,17 @@ class Job:
         return Marks(self)
 
     @cached_property
+    def grounds(self) -> Grounds:
+        """What small art lies on."""
+        from .grounds import Grounds  # needed by no file without small lettering and thin lines
+
+        return Grounds(self)
+
+    @cached_property
     def strays(self) -> Strays:
         """What prints nowhere."""
+        from .strays import Strays  # for one rule
+
         return Strays(self)
 
     @cached_property

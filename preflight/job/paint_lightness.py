@@ -6,7 +6,7 @@ from preflight.artwork import Color, Object, Paint, PaintKind
 from preflight.colour.ink_names import ALL
 from preflight.colour.lightness import lightness_of_inks, lightness_of_screen, lightness_of_tint
 
-__all__ = ["lightness"]
+__all__ = ["lightness", "lightness_of_paint"]
 
 
 def lightness(drawn: Object) -> float | None:
@@ -17,14 +17,15 @@ def lightness(drawn: Object) -> float | None:
     found = []
     for paint, opacity in ((drawn.fill, drawn.fill_opacity), (drawn.stroke.paint, drawn.stroke.opacity)):
         if paint.paints:
-            own = _of_paint(paint, opacity * drawn.opacity)
+            own = lightness_of_paint(paint, opacity * drawn.opacity)
             if own is None:
                 return None
             found.append(own)
     return max(found, default=None)
 
 
-def _of_paint(paint: Paint, opacity: float) -> float | None:
+def lightness_of_paint(paint: Paint, opacity: float) -> float | None:
+    """L* of a paint as it prints on white paper, of a gradient its lightest stop; None where it is not known."""
     if paint.kind is PaintKind.GRADIENT and paint.stops:
         stops = [_of_color(color, opacity) for color in paint.stops]
         return None if None in stops else max(stop for stop in stops if stop is not None)

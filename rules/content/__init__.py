@@ -10,10 +10,11 @@ from .image_absent import AbsentImage
 from .image_coarse import CoarseImage
 from .object_stray import StrayObject
 from .text_live import LiveText
+from .text_small import SmallText
 
 __all__ = ["rules"]
 
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (LiveText, AbsentImage, CoarseImage, StrayObject)
+    return (LiveText, SmallText, AbsentImage, CoarseImage, StrayObject)

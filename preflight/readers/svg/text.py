@@ -17,7 +17,7 @@ ADVANCE, ASCENT, DESCENT = 0.55, 0.8, 0.22
 
 
 class TextBox(NamedTuple):
-    """Characters, font size (user units) and box (x0, y0, x1, y1, user units; None where nothing shows)."""
+    """Characters, smallest font size (user units) and box (x0, y0, x1, y1, user units; None where nothing shows)."""
 
     characters: str
     font_size: float
@@ -50,7 +50,7 @@ class _Pen:
         self.boxes.append((left, self.y - ASCENT * size, left + width, self.y + DESCENT * size))
         self.x += width
         self.words.append(words)
-        self.size = max(self.size, size)
+        self.size = min(self.size or size, size)
 
 
 def text_box(context: Context, element: etree._Element, style: Style) -> TextBox:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from rule_sheets.case import found
 from rule_sheets.content_sheet import POINT, ContentCase, Picture, lettering, placed
 
-LIVE, ABSENT, COARSE, STRAY = "text-live", "image-absent", "image-coarse", "object-stray"
+LIVE, ABSENT, COARSE, STRAY, SMALL = (
+    "text-live",
+    "image-absent",
+    "image-coarse",
+    "object-stray",
+    "text-small",
+)
 
 TEN = 10 * POINT
 LINE = (10, 20 - 0.7 * TEN, 10 + 1.5 * TEN, 20 + 0.2 * TEN)
@@ -180,6 +186,58 @@ def stray_cases() -> tuple[ContentCase, ...]:
     )
 
 
+def small_cases() -> tuple[ContentCase, ...]:
+    """Small type, dark on light and light on dark."""
+
+    def small(name: str, title: str, content: str, *sizes: float) -> ContentCase:
+        """Three letters from x 14 mm on the line at y 20 mm."""
+        findings = tuple(
+            found(
+                SMALL,
+                (14, 20 - 0.7 * size * POINT, 14 + 1.5 * size * POINT, 20 + 0.2 * size * POINT),
+                size,
+                "pt",
+                level="warning",
+            )
+            for size in sizes
+        )
+        return ContentCase(SMALL, name, title, content, findings, judged_by=(SMALL, "reading"))
+
+    sea, pale = "1 0.6 0 0.3 k 10 10 40 20 re f", "0 0 0.1 0 k 10 10 40 20 re f"
+    white, knocked = "0 0 0 0 k", "/Half gs"
+    return (
+        small("fail-black", "Black type of 4 pt", lettering("Tea", 4, 14, 20), 4),
+        small(
+            "fail-white",
+            "CMYK white type of 6 pt on four inks",
+            f"{sea} {lettering('Tea', 6, 14, 20, setting=white)}",
+            6,
+        ),
+        small(
+            "fail-see-through",
+            "White type of 6 pt on black at half strength",
+            f"q {knocked} 0 g 10 10 40 20 re f Q {lettering('Tea', 6, 14, 20, setting=white)}",
+            6,
+        ),
+        small(
+            "pass-scaled",
+            "Type of 3 pt drawn at twice its size",
+            f"q 2 0 0 2 0 0 cm {lettering('Tea', 3, 7, 10)} Q",
+        ),
+        small(
+            "near-fail-scaled",
+            "Type of 9.9 pt drawn at half its size",
+            f"q 0.5 0 0 0.5 0 0 cm {lettering('Tea', 9.9, 28, 40)} Q",
+            4.95,
+        ),
+        small(
+            "pass-covered",
+            "White type of 6 pt on a yellow tint that covers four inks",
+            f"{sea} {pale} {lettering('Tea', 6, 14, 20, setting=white)}",
+        ),
+    )
+
+
 def content_cases() -> tuple[ContentCase, ...]:
     """All of them."""
-    return (*live_cases(), *absent_cases(), *coarse_cases(), *stray_cases())
+    return (*live_cases(), *absent_cases(), *coarse_cases(), *stray_cases(), *small_cases())
