@@ -262,8 +262,8 @@ def _moved_to_middle(here: Floats, there: Floats, lines: Any, borders: Any) -> N
 
 def _on_borders(points: Floats, borders: Any) -> Floats:
     """(k, 2) the place on each border that is nearest to the point."""
-    shortest = shapely.shortest_line(borders, shapely.points(points))
-    return shapely.get_coordinates(shortest).reshape(-1, 2, 2)[:, 0]
+    nearest: Floats = shapely.get_coordinates(shapely.shortest_line(borders, shapely.points(points)))
+    return nearest.reshape(-1, 2, 2)[:, 0]
 
 
 def _farthest(lines: Any, borders: Any) -> tuple[Floats, Floats]:

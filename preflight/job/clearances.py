@@ -257,12 +257,15 @@ def _missing(region: Any, art: Any, lines: Any, bleed: float) -> tuple[Floats, .
 def _least(edges: Edges, chosen: Integers, ends: Any) -> tuple[float, Point, Point]:
     """The least distance of some edges, and between which places; 0 where the art ends on the border itself."""
     if len(ends):
-        longest = ends[int(np.argmax(shapely.length(ends)))]
+        x, y = shapely.bounds(ends)[:, :2].round(2).T
+        longest = ends[np.lexsort((x, y, -shapely.length(ends).round(2)))[0]]
         middle = _point(
             shapely.get_coordinates(shapely.line_interpolate_point(longest, 0.5, normalized=True))[0]
         )
         return 0.0, middle, middle
-    row = int(chosen[np.argmin(edges.distance[chosen])])
+    # Of places as near as each other the topmost, then the leftmost, whatever the last digits of their distances say.
+    x, y = edges.there[chosen].round(2).T
+    row = int(chosen[np.lexsort((x, y, edges.distance[chosen].round(3)))[0]])
     return float(edges.distance[row]), _point(edges.here[row]), _point(edges.there[row])
 
 
