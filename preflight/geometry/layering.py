@@ -10,9 +10,9 @@ import shapely
 from numpy.typing import NDArray
 
 from preflight.geometry.distinct import distinct
-from preflight.geometry.outlines import Flags, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["Layered", "layered"]
+__all__ = ["Layered", "grounds", "hidden", "layered"]
 
 _EMPTY = shapely.Polygon()
 
@@ -56,10 +56,13 @@ def layered(
     doubtful = np.full(count, _EMPTY, dtype=object)
     order = np.lexsort((region, zone))
     zone, region = zone[order], region[order]
+    plain = adds & sure & ~erases
+    ground = grounds(zone, region, np.where(plain, shapely.area(regions), 0.0))
+    matters = ~hidden(region, ground, regions, regions, plain, erases)
+    zone, region = zone[matters], region[matters]
     pieces, whole = _pieces(zones[zone], regions[region])
     met = ~shapely.is_empty(pieces)
     zone, region, pieces, whole = zone[met], region[met], pieces[met], whole[met]
-    plain = adds & sure & ~erases
     doubters: list[Integers] = []
     bounds = np.searchsorted(zone, np.arange(count + 1))
     # Zone by zone: each has a handful of regions, and GEOS joins them at once.
@@ -79,6 +82,56 @@ def layered(
             unsure = np.flatnonzero(~sure[of_zone])
             doubters.append(of_zone[unsure[shapely.intersects(mine[unsure], doubtful[index])]])
     return Layered(covered, doubtful, distinct(np.concatenate([np.empty(0, np.intp), *doubters])))
+
+
+def grounds(zone: Integers, region: Integers, sizes: Floats) -> Integers:
+    """(n,) the pair that lays the largest region of each pair's zone, of equals the lowest; -1 where none has a size.
+
+    Parameters
+    ----------
+    zone, region : (n,) pairs, ordered by zone and then as they are laid.
+    sizes : (r,) how large each region is; 0 for those that are no ground for others.
+    """
+    if not len(zone):
+        return np.empty(0, np.intp)
+    firsts = np.flatnonzero(np.append(True, zone[1:] != zone[:-1]))
+    counts = np.diff(np.append(firsts, len(zone)))
+    size = sizes[region]
+    largest = np.repeat(np.maximum.reduceat(size, firsts), counts)
+    places = np.where(size == largest, np.arange(len(zone)), len(zone))
+    lowest = np.repeat(np.minimum.reduceat(places, firsts), counts)
+    return np.asarray(np.where(largest > 0.0, lowest, -1))
+
+
+def hidden(
+    region: Integers,
+    ground: Integers,
+    regions: NDArray[np.object_],
+    shapes: NDArray[np.object_],
+    plain: Flags,
+    erases: Flags,
+) -> Flags:
+    """(n,) which pairs make no difference beside the ground of their zone.
+
+    Art mostly lies on a ground as large as all of it: what covers a part of that ground anew need not be cut and joined.
+
+    Parameters
+    ----------
+    region, ground : (n,) as in :func:`grounds`, and what it gives.
+    regions : (r,) those of the grounds are looked at.
+    shapes : (r,) regions, or anything that encloses them.
+    plain : (r,) covers for sure. erases : (r,) may uncover.
+    """
+    found = np.zeros(len(region), bool)
+    above = np.arange(len(region)) > ground
+    taken = np.cumsum(erases[region])
+    # Above the ground only what covers, and where nothing was taken away in between; below it anything.
+    asked = np.flatnonzero((ground >= 0) & (~above | (plain[region] & (taken == taken[ground]))))
+    asked = asked[asked != ground[asked]]
+    beneath = regions[region[ground[asked]]]
+    shapely.prepare(beneath)
+    found[asked] = shapely.covers(beneath, shapes[region[asked]])
+    return found
 
 
 def _pieces(zones: NDArray[np.object_], regions: NDArray[np.object_]) -> tuple[NDArray[np.object_], Flags]:

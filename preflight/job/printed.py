@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from preflight.artwork import Note, NoteKind
 from preflight.geometry.distinct import distinct
 from preflight.geometry.effort import Effort
-from preflight.geometry.layering import layered
-from preflight.geometry.outlines import Flags, Integers
+from preflight.geometry.layering import grounds, hidden, layered
+from preflight.geometry.outlines import Flags, Floats, Integers
 
 from .image_regions import ImageRegions
 from .painted_regions import Painted, clipped, painted_regions
@@ -100,9 +100,16 @@ class Printed:
         """
         zones = np.array(zones, dtype=object).reshape(-1)
         zone, part = self.meeting(zones)
-        needed = distinct(part)
-        self._make(needed)
+        order = np.lexsort((part, zone))
+        zone, part = zone[order], part[order]
         parts = self.parts
+        plain = parts.adds & parts.sure & ~parts.erases
+        # Most art lies on a ground of its own: what does, by its box, need not be made into a region.
+        ground = grounds(zone, part, np.where(plain, self._box_areas, 0.0))
+        self._make(distinct(part[ground[ground >= 0]]))
+        matters = ~hidden(part, ground, self._regions, self._boxes, plain & ~self._unknown, parts.erases)
+        zone, part = zone[matters], part[matters]
+        self._make(distinct(part))
         found = layered(
             zones, zone, part, self._regions, parts.adds, parts.erases, parts.sure & ~self._unknown
         )
@@ -122,7 +129,18 @@ class Printed:
 
     @cached_property
     def _tree(self) -> shapely.STRtree:
-        return shapely.STRtree(shapely.box(*self.parts.boxes.T))
+        return shapely.STRtree(self._boxes)
+
+    @cached_property
+    def _boxes(self) -> NDArray[np.object_]:
+        """(p,) boxes as polygons."""
+        boxes: NDArray[np.object_] = shapely.box(*self.parts.boxes.T)
+        return boxes
+
+    @cached_property
+    def _box_areas(self) -> Floats:
+        boxes = self.parts.boxes
+        return np.asarray((boxes[:, 2] - boxes[:, 0]) * (boxes[:, 3] - boxes[:, 1]))
 
     @cached_property
     def _regions(self) -> NDArray[np.object_]:
