@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from .marks import Marks
     from .sheet import Sheet
     from .strays import Strays
+    from .thin_lines import ThinLines
 
 __all__ = ["Job"]
 
@@ -91,7 +92,15 @@ class Job:
 
     def of_role(self, role: Role) -> list[JobObject]:
         """The objects of one role, hidden ones included."""
-        return [item for item in self.items if item.assignment.role is role]
+        return list(self._by_role.get(role, ()))
+
+    @cached_property
+    def _by_role(self) -> dict[Role, list[JobObject]]:
+        """Every rule asks whether there is anything of the role that it needs: the page is gone through once."""
+        found: dict[Role, list[JobObject]] = {}
+        for item in self.items:
+            found.setdefault(item.assignment.role, []).append(item)
+        return found
 
     def carrier(self, innermost: int | None, has: Callable[[Layer], bool]) -> str:
         """Name of the outermost layer from which all down to ``innermost`` are so: the one to be shown or unlocked."""
@@ -151,6 +160,13 @@ class Job:
         from .grounds import Grounds  # needed by no file without small lettering and thin lines
 
         return Grounds(self)
+
+    @cached_property
+    def thin_lines(self) -> ThinLines:
+        """Strokes and narrow fills."""
+        from .thin_lines import ThinLines  # for one rule
+
+        return ThinLines(self)
 
     @cached_property
     def strays(self) -> Strays:

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from preflight.artwork import Artwork, Kind
+from preflight.artwork import Artwork, Box, Kind
 from preflight.colour.ink_names import ALL
-from preflight.geometry.outlines import Floats
+from preflight.geometry.outlines import Flags, Floats
 
 from .assign import UNASSIGNED
 from .corner_sets import LEAST_IN_SET, corner_sets, small
@@ -46,7 +46,7 @@ def with_marks(
     around = Surroundings(artwork, boxes, assignments)
     changed: dict[int, Assignment] = {}
     if any(spot.name == ALL for spot in artwork.spots):
-        changed.update(_in_pieces(assignments, boxes, around))
+        changed.update(_mistaken(artwork, boxes, assignments, around))
     changed.update(_beyond_trim(artwork, boxes, assignments))
     for found in corner_sets(artwork, boxes, assignments, around):
         count = _NUMBERS.get(len(found.marks), str(len(found.marks)))
@@ -65,31 +65,51 @@ def with_marks(
     return tuple(every)
 
 
-def _in_pieces(
-    assignments: Sequence[Assignment], boxes: Floats, around: Surroundings
+def _mistaken(
+    artwork: Artwork, boxes: Floats, assignments: Sequence[Assignment], around: Surroundings
 ) -> Iterator[tuple[int, Assignment]]:
-    """Things in the separation All that lie in a piece: black that somebody chose by mistake, and no marks."""
-    for index, one in enumerate(assignments):
-        if (
-            one.role is Role.MARK
-            and one.route is Route.SPOT
-            and one.named == ALL
-            and np.isfinite(boxes[index]).all()
-            and around.in_piece(around.hull((index,)))
-        ):
+    """Things in the separation All that are no marks: what lies in a piece, and words that are not outside a stated trim box.
+
+    They were meant to be black.
+    """
+    chosen = np.array(
+        [
+            index
+            for index, one in enumerate(assignments)
+            if one.role is Role.MARK and one.route is Route.SPOT and one.named == ALL
+        ],
+        np.intp,
+    )
+    chosen = chosen[np.isfinite(boxes[chosen, 0])]
+    inside = around.in_pieces((boxes[chosen, :2] + boxes[chosen, 2:]) / 2)
+    slug = _outside(boxes[chosen], _trim_of(artwork))
+    for index, in_piece, outside in zip(chosen.tolist(), inside.tolist(), slug.tolist(), strict=True):
+        if in_piece or (artwork.objects[index].kind is not Kind.PATH and not outside):
             yield index, UNASSIGNED
+
+
+def _trim_of(artwork: Artwork) -> Box | None:
+    """The trim box where the file states one."""
+    return artwork.page.boxes["trim"] if "trim" in artwork.page.stated_boxes else None
+
+
+def _outside(boxes: Floats, trim: Box | None) -> Flags:
+    """(k,) whether each of (k, 4) boxes lies wholly outside a trim box; none does where there is none."""
+    if trim is None:
+        return np.zeros(len(boxes), bool)
+    left, top, right, bottom = boxes.T
+    return np.asarray((right <= trim[0]) | (left >= trim[2]) | (bottom <= trim[1]) | (top >= trim[3]))
 
 
 def _beyond_trim(
     artwork: Artwork, boxes: Floats, assignments: Sequence[Assignment]
 ) -> Iterator[tuple[int, Assignment]]:
     """Small equal things wholly outside a stated trim box, beyond three of its corners or of its sides."""
-    if "trim" not in artwork.page.stated_boxes:
+    trim = _trim_of(artwork)
+    if trim is None:
         return
-    x0, y0, x1, y1 = artwork.page.boxes["trim"]
     chosen = small(boxes)
-    left, top, right, bottom = boxes[chosen].T
-    chosen = chosen[(right <= x0) | (left >= x1) | (bottom <= y0) | (top >= y1)]
+    chosen = chosen[_outside(boxes[chosen], trim)]
     mark = Assignment(Role.MARK, None, Route.PLACE, "outside the trim box, alike beyond its {}")
     groups: dict[tuple[int, ...], list[int]] = {}
     outlines = artwork.outlines
@@ -97,14 +117,14 @@ def _beyond_trim(
     for index in chosen.tolist():
         drawn = artwork.objects[index]
         half = half_stroke(drawn)
-        left, top, right, bottom = (boxes[index] + half * np.array([-1, -1, 1, 1])).tolist()
-        outside = right <= x0 or left >= x1 or bottom <= y0 or top >= y1
+        box = boxes[index] + half * np.array([-1, -1, 1, 1])
+        outside = bool(_outside(box[None], trim)[0])
         if assignments[index].route is Route.NONE and drawn.kind is Kind.PATH and drawn.drawn and outside:
-            lengths = sorted((right - left, bottom - top))
+            lengths = sorted((box[2:] - box[:2]).tolist())
             key = (int(segments[index]), *(round(length / _SAME_SIZE) for length in lengths))
             groups.setdefault(key, []).append(index)
     for group in groups.values():
-        zones = [_zone((boxes[index, :2] + boxes[index, 2:]) / 2, (x0, y0, x1, y1)) for index in group]
+        zones = [_zone((boxes[index, :2] + boxes[index, 2:]) / 2, trim) for index in group]
         corners = {zone for zone in zones if 0 not in zone}
         sides = {zone for zone in zones if 0 in zone}
         for found, where in ((corners, "corners"), (sides, "sides")):
@@ -113,7 +133,7 @@ def _beyond_trim(
                 yield from ((index, told) for index, zone in zip(group, zones, strict=True) if zone in found)
 
 
-def _zone(place: Floats, box: tuple[float, float, float, float]) -> tuple[int, int]:
+def _zone(place: Floats, box: Box) -> tuple[int, int]:
     """Column and row of a place among the nine parts of a page round a box: -1, 0 or 1 each."""
     (x, y), (x0, y0, x1, y1) = place.tolist(), box
     dx, dy = _NEAR * (x1 - x0), _NEAR * (y1 - y0)

@@ -74,6 +74,19 @@ class Surroundings:
         found = polygons(outlines.of_contours(np.array(near)), ["evenodd"] * len(near), _FLATNESS)
         return any(one is not None and shapely.intersects(one, area) for one in found)
 
+    def in_pieces(self, points: Floats) -> Flags:
+        """(k,) whether each point lies in what a closed cut contour bounds."""
+        inside = np.zeros(len(points), bool)
+        contours = self._artwork.outlines.of_objects(self._cuts)
+        closes = np.flatnonzero(contours.closed | (contours.gaps <= _CLOSED_WITHIN))
+        if len(points) and len(closes):
+            found = polygons(contours.of_contours(closes), ["evenodd"] * len(closes), _FLATNESS)
+            regions = found[~shapely.is_missing(found)]
+            shapely.prepare(regions)
+            tree = shapely.STRtree(shapely.points(points))
+            inside[tree.query(regions, predicate="contains")[1]] = True
+        return inside
+
     def in_box_of_piece(self, points: Floats) -> Flags:
         """(k,) whether each point lies in the box of a cut object."""
         inside = np.zeros(len(points), bool)

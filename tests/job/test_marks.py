@@ -160,7 +160,8 @@ def pdf_job(content: str, trim: tuple[float, float, float, float] | None = (20, 
     """A page of 200 × 150 mm; lengths in mm, y up."""
     box = "" if trim is None else f"/TrimBox [{' '.join(str(side * MM) for side in trim)}]"
     grey = "<< /FunctionType 2 /Domain [0 1] /C0 [0 0 0 0] /C1 [0 0 0 1] /N 1 >>"
-    resources = f"/ColorSpace << /Every [/Separation /All /DeviceCMYK {grey}] >>"
+    font = "/Font << /F << /Type /Font /Subtype /Type1 /BaseFont /Helvetica >> >>"
+    resources = f"{font} /ColorSpace << /Every [/Separation /All /DeviceCMYK {grey}] >>"
     data = one_page(
         f"{MM} 0 0 {MM} 0 0 cm {content}",
         resources=resources,
@@ -210,6 +211,18 @@ def test_the_separation_all_is_for_marks_but_not_in_a_piece() -> None:
 def test_what_all_prints_in_a_piece_is_art() -> None:
     page = ENGINE.read_bytes((PDFS / "marks-missing" / "pass-in-piece.pdf").read_bytes(), "a.pdf")[1][0]
     assert marked(page) == []
+
+
+def test_words_in_all_are_art_unless_they_stand_outside_the_trim_box() -> None:
+    words = "/Every cs 1 scn BT /F 3 Tf 1 0 0 1 {} Tm (Sheet 12) Tj ET"
+    for place, trim, count in (
+        ("60 8", None, 0),
+        ("60 8", (20, 20, 180, 130), 1),
+        ("60 50", (20, 20, 180, 130), 0),
+    ):
+        job = pdf_job(f"{SEA} {words.format(place)} 100 140 6 6 re f", trim)
+        assert len([item for item in job.of_role(Role.MARK) if item.object.kind == "text"]) == count
+        assert len(job.marks.printers) == 1
 
 
 def test_lightness_is_not_guessed() -> None:
