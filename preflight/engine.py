@@ -344,4 +344,6 @@ def _not_checked(job: Job) -> Iterator[NotChecked]:
 
 
 def _reference(origin: Origin, item: JobObject | None) -> ObjectReference:
-    return ObjectReference(origin.ref, None, "element", origin.line) if item is None else reference_of(item)
+    if item is not None:
+        return reference_of(item)
+    return ObjectReference(origin.ref, None, "element", origin.line, origin.drawn_at)

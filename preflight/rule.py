@@ -117,12 +117,16 @@ class Measured(msgspec.Struct, frozen=True):
 
 
 class ObjectReference(msgspec.Struct, frozen=True):
-    """The object a finding is about: its ``ref`` in the file, its layer's name, its kind, its line if any."""
+    """The object a finding is about: its ``ref`` in the file, its layer's name, its kind, its line if any.
+
+    ``drawn_at`` is the line of what draws it, such as a ``<use>``, where that is another one than its own.
+    """
 
     ref: str
     layer: str | None
     kind: str
     line: int | None = None
+    drawn_at: int | None = None
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
@@ -169,6 +173,8 @@ class ObjectReferenceLike(Protocol):
     def kind(self) -> str: ...
     @property
     def line(self) -> int | None: ...
+    @property
+    def drawn_at(self) -> int | None: ...
 
 
 class Rule:
@@ -261,7 +267,7 @@ def _references(of: Sequence[Referable]) -> Iterator[ObjectReference]:
 def reference_of(item: Referable) -> ObjectReference:
     """Where a contour or object of a Job stands in the file, as reports say it."""
     reference = item.reference
-    return ObjectReference(reference.ref, reference.layer, reference.kind, reference.line)
+    return ObjectReference(reference.ref, reference.layer, reference.kind, reference.line, reference.drawn_at)
 
 
 def _places(points: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:

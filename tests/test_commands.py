@@ -518,3 +518,23 @@ def test_a_report_that_is_no_file_is_refused(clean: Path, target: str, told: byt
     assert told in done.stderr or (target == "folder" and b"is a directory" in done.stderr)
     assert b"Traceback" not in done.stderr
     assert link.is_symlink()
+
+
+def test_what_a_use_draws_is_told_by_both_lines(tmp_path: Path) -> None:
+    sheet = tmp_path / "sheet.svg"
+    sheet.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">\n'
+        '<defs><g id="kiss cut">\n<path d="M1 1H9V9" fill="none" stroke="#f0f" stroke-width=".1"/>\n</g></defs>\n'
+        '<use id="a" href="#kiss cut" x="5"/>\n<use href="#kiss cut" x="25"/></svg>',
+        encoding="utf-8",
+    )
+    seen = json.loads(run("inspect", sheet, "--format", "json").stdout)
+    objects = seen["files"][0]["pages"][0]["objects"]
+    assert [(one["line"], one["drawn_at"]) for one in objects] == [(3, 5), (3, 6)]
+    told = run("check", sheet, "--format", "json").stdout
+    found = [
+        one for one in json.loads(told)["files"][0]["pages"][0]["findings"] if one["rule"] == "contour-open"
+    ]
+    assert [(one["objects"][0]["line"], one["objects"][0]["drawn_at"]) for one in found] == [(3, 5), (3, 6)]
+    text = run("check", sheet).stdout.decode()
+    assert "line 3, drawn by line 6" in " ".join(text.split())

@@ -127,7 +127,8 @@ class Origin(msgspec.Struct, frozen=True, gc=False):
     """Where an object stands in its file.
 
     SVG: ``line``, ``id``, ``path`` (XPath). PDF: ``object_number``, ``operator`` index, ``path`` of forms.
-    ``ref`` is unique on the page and is what reports print.
+    ``ref`` is unique on the page and is what reports print. ``drawn_at`` is the line of what draws it where it stands elsewhere in
+    the file: of the outermost ``<use>``, or of the shape that bears a marker.
     """
 
     ref: str
@@ -136,6 +137,7 @@ class Origin(msgspec.Struct, frozen=True, gc=False):
     path: str | None = None
     object_number: int | None = None
     operator: int | None = None
+    drawn_at: int | None = None
 
 
 class ProcessingStep(msgspec.Struct, frozen=True):

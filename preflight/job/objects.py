@@ -18,6 +18,7 @@ class Reference(msgspec.Struct, frozen=True):
     layer: str | None
     kind: str
     line: int | None
+    drawn_at: int | None = None
 
 
 class JobObject(msgspec.Struct, frozen=True):
@@ -47,5 +48,9 @@ class JobObject(msgspec.Struct, frozen=True):
         """Where it stands in the file."""
         origin = self.object.origin
         return Reference(
-            origin.ref, self.layers[0] if self.layers else None, str(self.object.kind), origin.line
+            origin.ref,
+            self.layers[0] if self.layers else None,
+            str(self.object.kind),
+            origin.line,
+            origin.drawn_at,
         )

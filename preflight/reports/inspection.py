@@ -39,11 +39,15 @@ class SpotSeen(msgspec.Struct, frozen=True):
 
 
 class ObjectSeen(msgspec.Struct, frozen=True, kw_only=True):
-    """One object in paint order; ``bounds_mm`` are exact curve extents without stroke width."""
+    """One object in paint order; ``bounds_mm`` are exact curve extents without stroke width.
+
+    ``drawn_at`` is the line of the ``<use>``, or of the shape that bears a marker, by which what stands at ``line`` is drawn here.
+    """
 
     ref: str
     id: str | None
     line: int | None
+    drawn_at: int | None
     kind: str
     layer: str | None
     role: str
@@ -149,6 +153,7 @@ def _objects(job: Job) -> Iterator[ObjectSeen]:
             ref=item.object.origin.ref,
             id=item.object.origin.id,
             line=item.object.origin.line,
+            drawn_at=item.object.origin.drawn_at,
             kind=str(item.object.kind),
             layer=item.layers[0] if item.layers else None,
             role=str(item.assignment.role),
@@ -210,7 +215,8 @@ def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
         yield from _wrapped(f"named colour “{spot.name}”  {spot.definition}{look}", width, "    ", "      ")
     for seen in page.objects:
         hidden = f"  hidden: {seen.hidden}" if seen.hidden else "  clipped away" if seen.clipped_away else ""
-        told = f"{seen.ref}  {seen.kind}  {seen.step or seen.role}{hidden}"
+        lines = f"  line {seen.line}, drawn by line {seen.drawn_at}" if seen.drawn_at is not None else ""
+        told = f"{seen.ref}  {seen.kind}  {seen.step or seen.role}{hidden}{lines}"
         yield from _wrapped(told, width, "    ", "      ")
         yield from _wrapped(seen.why + _extent(seen), width, "      ")
     for note in page.notes:

@@ -153,12 +153,14 @@ def anchor(entry: Finding | NotChecked) -> tuple[float, float] | None:
 
 
 def where(reference: ObjectReference) -> str:
-    """An object as a person finds it in the file: ``path “cut-3”, layer “Kiss cut”, line 12``."""
+    """An object as a person finds it in the file: ``path “cut-3”, layer “Kiss cut”, line 12, drawn by line 40``."""
     parts = [f"{reference.kind} “{printable(reference.ref)}”"]
     if reference.layer is not None:
         parts.append(f"layer “{printable(reference.layer)}”")
     if reference.line is not None:
         parts.append(f"line {reference.line}")
+    if reference.drawn_at is not None:
+        parts.append(f"drawn by line {reference.drawn_at}")
     return ", ".join(parts)
 
 

@@ -50,7 +50,9 @@ def test_values_come_back_unchanged(everything: Report) -> None:
     finding = json.loads(rendered(everything))["files"][0]["pages"][0]["findings"][0]
     assert finding["measured"] == {"value": 0.3, "limit": 0.01, "unit": "mm"}
     assert finding["points_mm"][0] == [12.34, 45.61]
-    assert finding["objects"] == [{"ref": "cut-3", "layer": "Kiss cut", "kind": "path", "line": 12}]
+    assert finding["objects"] == [
+        {"ref": "cut-3", "layer": "Kiss cut", "kind": "path", "line": 12, "drawn_at": None}
+    ]
 
 
 def test_a_report_satisfies_its_schema(everything: Report, clean: Report) -> None:

@@ -168,7 +168,11 @@ class Canvas:
         """Where the element stands; what its look needs and is not modelled is noted there."""
         style = entered.style
         origin = Origin(
-            self.ref(entered), line_of(entered.element), entered.attributes.get("id"), entered.place
+            self.ref(entered),
+            line_of(entered.element),
+            entered.attributes.get("id"),
+            entered.place,
+            drawn_at=entered.state.drawn_at,
         )
         if style.effects:
             self.note_effects(style, origin)

@@ -9,6 +9,7 @@ from preflight.artwork.model import NoteKind
 from preflight.readers.svg import conditions
 from preflight.readers.svg.canvas import Canvas
 from preflight.readers.svg.clip import ClipNode, viewport_clip
+from preflight.readers.svg.names import line_of
 from preflight.readers.svg.paint import ContextPaints, target
 from preflight.readers.svg.state import Entered, Frame
 from preflight.readers.svg.units import Matrix, multiplied
@@ -119,6 +120,7 @@ def open_use(canvas: Canvas, element: etree._Element, place: str, frame: Frame) 
         waive=canvas.waivers(entered),
         prefix=canvas.ref(entered) + "/",
         uses=(*state.uses, found),
+        drawn_at=line_of(element) if state.drawn_at is None else state.drawn_at,
         context=ContextPaints(fill, stroke),
         place=place,
     )

@@ -119,6 +119,7 @@ def _draw_one(canvas: Canvas, shape: Marked, design: _Design, at: list[float], t
         waive=one.waive,
         prefix=f"{one.origin.ref}/{element.get('id')}/",
         uses=(*entered.state.uses, element),
+        drawn_at=one.origin.line if one.origin.drawn_at is None else one.origin.drawn_at,
         context=ContextPaints(shape.fill, shape.stroke),
     )
     walk(canvas, state, iter(element))

@@ -20,7 +20,7 @@ class State(msgspec.Struct, eq=False):
     """What a group passes on to what it holds.
 
     ``place`` is the path in the document, ``prefix`` the refs of the ``<use>`` elements and marked shapes on
-    the way, ``uses`` the elements they drew.
+    the way, ``uses`` the elements they drew, ``drawn_at`` the line of the outermost.
     """
 
     style: Style
@@ -36,6 +36,7 @@ class State(msgspec.Struct, eq=False):
     waive: tuple[str, ...] = ()
     prefix: str = ""
     uses: tuple[etree._Element, ...] = ()
+    drawn_at: int | None = None
     context: ContextPaints | None = None
 
 

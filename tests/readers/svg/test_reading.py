@@ -352,3 +352,24 @@ def test_a_background_of_the_page_is_noted_unless_it_is_white() -> None:
     sized = 'width="100mm" height="50mm"'
     assert [note.what for note in page("", f'{sized} style="background:#eef"').notes] == ["background"]
     assert page("", f'{sized} style="background:white"').notes == ()
+
+
+def test_what_is_drawn_from_elsewhere_says_by_which_line() -> None:
+    body = """
+<defs><path id="star" d="M0 0h9v9z"/>
+<g id="pair"><use id="inner" href="#star"/></g>
+<marker id="head" markerWidth="9" markerHeight="9"><path d="M0 0h4v2z"/></marker></defs>
+<use id="one" href="#star"/>
+<use href="#pair"
+     x="5"/>
+<path d="M1 1h5" id="arrow" marker-end="url(#head)"/>"""
+    objects = page(body).objects
+    places = [(one.origin.ref, one.origin.line, one.origin.drawn_at) for one in objects]
+    first = objects[0].origin.line
+    assert first is not None
+    assert [(ref, line - first, at and at - first) for ref, line, at in places if line] == [
+        ("one/star", 0, 3),
+        (f"use@{first + 5}/inner/star", 0, 5),
+        ("arrow", 6, None),
+        (f"arrow/head/path@{first + 2}", 2, 6),
+    ]
