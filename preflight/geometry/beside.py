@@ -11,10 +11,11 @@ import msgspec
 import numpy as np
 import shapely
 
+from preflight.geometry.clusters import linked
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["SKIN", "Edges", "Flush", "edges_beside", "flush_stretches"]
+__all__ = ["SKIN", "Edges", "Flush", "edges_beside", "flush_stretches", "without_slivers"]
 
 SKIN = 0.01
 """mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
@@ -80,28 +81,24 @@ def edges_beside(regions: Any, areas: Any, reach: float, *, outside: bool, leave
     leave_out : (n,) of areas in which nothing is measured, None for none.
     """
     borders = shapely.boundary(regions)
-    lines, owner = _stretches(regions, areas, reach, outside)
-    if not len(lines):
-        return _no_edges()
-    lines, owner, leaves = _running(lines, owner, borders, reach)
-    if outside and len(lines):
-        used = distinct(owner)
+    lines, region = _stretches(regions, areas, reach, outside)
+    runs = _running(lines, region, borders, reach)
+    if outside and len(runs.lines):
+        used = distinct(runs.region)
         fans = corner_fans(regions[used], 1.5 * reach)
-        lines, owner, leaves = _outside(lines, owner, leaves, fans[np.searchsorted(used, owner)])
-    if leave_out is not None and len(lines):
-        lines, owner, leaves = _outside(lines, owner, leaves, leave_out[owner])
-    if not len(lines):
-        return _no_edges()
-    here, there = _nearest(lines, borders[owner])
-    _moved_to_middle(here, there, lines, borders[owner])
-    if leaves.any():
-        here[leaves], there[leaves] = _farthest(lines[leaves], borders[owner[leaves]])
+        runs = _outside(runs, fans[np.searchsorted(used, runs.region)])
+    if leave_out is not None and len(runs.lines):
+        runs = _outside(runs, leave_out[runs.region])
+    if not len(runs.lines):
+        nothing = np.empty((0, 2))
+        return Edges(runs.region, np.empty(0), nothing, nothing, np.empty(0, bool), runs.lines)
+    here, there = _measured(runs, borders[runs.region])
     gaps = there - here
     distance = np.hypot(*gaps.T)
     step = np.minimum(0.005, distance / 2) / np.maximum(distance, 1e-12)
     before = there - gaps * step[:, None]
-    filled = shapely.intersects_xy(areas[owner], before[:, 0], before[:, 1])
-    return Edges(owner, distance, here, there, filled, lines)
+    filled = shapely.intersects_xy(areas[runs.region], before[:, 0], before[:, 1])
+    return Edges(runs.region, distance, here, there, filled, runs.lines)
 
 
 def flush_stretches(regions: Any, areas: Any, *, outside: bool, leave_out: Any = None) -> Flush:
@@ -130,9 +127,14 @@ def flush_stretches(regions: Any, areas: Any, *, outside: bool, leave_out: Any =
     )
 
 
-def _no_edges() -> Edges:
-    nothing = np.empty((0, 2))
-    return Edges(np.empty(0, np.intp), np.empty(0), nothing, nothing, np.empty(0, bool), np.empty(0, object))
+def without_slivers(areas: Any) -> Any:
+    """(n,) the areas less slivers narrower than `SKIN`, and with slits narrower than that closed.
+
+    Slivers are left where one shape was to cover another just so, slits where two were to meet; what is so narrow does not print.
+    """
+    for grow in (-0.5 * SKIN, 0.5 * SKIN, 0.5 * SKIN, -0.5 * SKIN):
+        areas = shapely.buffer(areas, grow, join_style="mitre")
+    return areas
 
 
 def _stretches(regions: Any, areas: Any, reach: float, outside: bool) -> tuple[Any, Integers]:
@@ -159,42 +161,63 @@ def _merged(found: Any) -> tuple[Any, Integers]:
     return merged, rows[group]
 
 
-def _running(lines: Any, owner: Integers, borders: Any, reach: float) -> tuple[Any, Integers, Flags]:
-    """The lines less those that cross the band, and which of them leave the border and come back to it."""
-    ends = np.stack([shapely.get_point(lines, 0), shapely.get_point(lines, -1)], axis=1)
-    on_border = shapely.distance(ends, borders[owner][:, None]) <= 1.5 * SKIN
+class _Runs(msgspec.Struct, frozen=True, eq=False):
+    """Lines beside the borders of their ``region``; ``leaves`` those of a ``chain`` that leaves the border and comes back to it."""
+
+    lines: Any
+    region: Integers
+    chain: Integers
+    leaves: Flags
+
+
+def _running(lines: Any, region: Integers, borders: Any, reach: float) -> _Runs:
+    """The lines less those of chains that cross the band."""
+    chain = _chains(lines, region)
+    on_border = shapely.distance(_line_ends(lines), borders[region][:, None]) <= 1.5 * SKIN
     on_border[shapely.is_closed(lines)] = False
-    points, index = shapely.get_coordinates(lines, return_index=True)
-    distances = shapely.distance(shapely.points(points), borders[owner[index]])
-    farthest = np.zeros(len(lines))
-    np.maximum.at(farthest, index, distances)
-    leaves, arrives = on_border.any(axis=1), farthest >= reach - SKIN
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    far = shapely.distance(shapely.points(points), borders[region[line]]) >= reach - SKIN
+    count = len(lines)
+    leaves = np.bincount(chain, on_border.any(axis=1), count)[chain] > 0
+    arrives = np.bincount(chain[line], far, count)[chain] > 0
     crossing = leaves & arrives
-    kept_lines, kept_owner, kept_leaves = [lines[~crossing]], [owner[~crossing]], [leaves[~crossing]]
-    long_runs = np.flatnonzero(crossing & (shapely.length(lines) > _CROSSING_RUN * reach))
-    for row in long_runs.tolist():  # rare: edges that cross and run alongside as well
-        rest = _after_crossing(lines[row], on_border[row].tolist(), _CROSSING_RUN * reach)
-        kept_lines.append(np.array([rest], object))
-        kept_owner.append(owner[row : row + 1])
-        kept_leaves.append(np.zeros(1, bool))
-    lines = np.concatenate(kept_lines)
-    filled = ~shapely.is_empty(lines)
-    return lines[filled], np.concatenate(kept_owner)[filled], np.concatenate(kept_leaves)[filled]
+    lines = lines.copy()
+    for row in np.flatnonzero(crossing).tolist():  # few, and most of them short
+        lines[row] = _after_crossing(lines[row], on_border[row].tolist(), _CROSSING_RUN * reach)
+    kept = ~shapely.is_empty(lines)
+    return _Runs(lines[kept], region[kept], chain[kept], (leaves & ~arrives)[kept])
+
+
+def _chains(lines: Any, region: Integers) -> Integers:
+    """Label of the lines of a region that hang together, as they do where an area all but touches itself.
+
+    Whether it does, and which line goes on as which there, is up to the last digits.
+    """
+    first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=0.1 * SKIN)
+    same = region[first] == region[second]
+    return linked(len(lines), first[same], second[same])
+
+
+def _line_ends(lines: Any) -> Any:
+    """(k, 2) first and last point of each line."""
+    return np.stack([shapely.get_point(lines, 0), shapely.get_point(lines, -1)], axis=1)
 
 
 def _after_crossing(line: Any, on_border: list[bool], run: float) -> Any:
-    """What is left of a line when the run next to each end on the border is taken off."""
+    """What is left of a line when the run next to each end on the border is taken off; nothing of a short one."""
     from shapely.ops import substring
 
     length = float(line.length)
+    if length <= run:
+        return shapely.LineString()
     first, last = (run if on_border[0] else 0.0), length - (run if on_border[1] else 0.0)
     return substring(line, first, last) if last > first else shapely.LineString()
 
 
-def _outside(lines: Any, owner: Integers, leaves: Flags, areas: Any) -> tuple[Any, Integers, Flags]:
+def _outside(runs: _Runs, areas: Any) -> _Runs:
     """What of each line lies outside its area; a line that is parted becomes several."""
-    merged, line = _merged(shapely.difference(lines, areas))
-    return merged, owner[line], leaves[line]
+    lines, line = _merged(shapely.difference(runs.lines, areas))
+    return _Runs(lines, runs.region[line], runs.chain[line], runs.leaves[line])
 
 
 def corner_fans(regions: Any, radius: float) -> Any:
@@ -246,10 +269,21 @@ def _oriented_rings(regions: Any) -> tuple[Any, Integers]:
     return rings, owner[part]
 
 
-def _nearest(lines: Any, borders: Any) -> tuple[Floats, Floats]:
-    """(k, 2) the place on each border and on its line where they are nearest."""
-    shortest = shapely.get_coordinates(shapely.shortest_line(borders, lines)).reshape(-1, 2, 2)
-    return shortest[:, 0].copy(), shortest[:, 1].copy()
+def _measured(runs: _Runs, borders: Any) -> tuple[Floats, Floats]:
+    """(k, 2) the places on each border and on its line between which the distance counts."""
+    shortest = shapely.get_coordinates(shapely.shortest_line(borders, runs.lines)).reshape(-1, 2, 2)
+    here, there = shortest[:, 0].copy(), shortest[:, 1].copy()
+    _moved_to_middle(here, there, runs.lines, borders)
+    leaving = np.flatnonzero(runs.leaves)
+    if len(leaving):
+        far_here, far_there = _farthest(runs.lines[leaving], borders[leaving])
+        # Of a chain its farthest line speaks for all.
+        distance = np.hypot(*(far_there - far_here).T)
+        order = np.lexsort((-distance, runs.chain[leaving]))
+        chains = runs.chain[leaving][order]
+        best = order[np.searchsorted(chains, runs.chain[leaving])]
+        here[leaving], there[leaving] = far_here[best], far_there[best]
+    return here, there
 
 
 def _moved_to_middle(here: Floats, there: Floats, lines: Any, borders: Any) -> None:

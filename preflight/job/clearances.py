@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Box, Note, NoteKind
-from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches
+from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches, without_slivers
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Floats, Integers
 
@@ -36,8 +36,8 @@ _COARSE = 0.2
 _BLEED = 3.0
 """mm, where bleed-short does not judge: its default."""
 
-_HAIR = 0.002
-"""mm. Half the width that a line of the device's thinnest is given: far below what is measured."""
+_HAIR = 0.75 * SKIN
+"""mm. Half the width that a line of the device's thinnest is given: no sliver, and far below what is measured."""
 
 _POLYGONAL = (3, 6)
 """Shapely's type numbers of polygons and collections of polygons."""
@@ -179,15 +179,14 @@ class Clearances:
         if doubtful_prints and len(near):
             art = art.copy()
             art[near] = shapely.union(art[near], doubtful[near])
+        rows = np.flatnonzero(shapely.dwithin(pieces.borders, shapely.boundary(art), limit))
+        art = without_slivers(art[rows])
         edges = shapely.boundary(art)
-        rows = np.flatnonzero(shapely.dwithin(pieces.borders, edges, limit))
         # Most sheets are in order, and most of these pieces have edges on their other side only.
         sides = shapely.buffer(pieces.regions[rows], -SKIN if outside else SKIN, quad_segs=2)
-        edges = (
-            shapely.difference(edges[rows], sides) if outside else shapely.intersection(edges[rows], sides)
-        )
-        rows = rows[shapely.dwithin(pieces.borders[rows], edges, limit)]
-        return rows, art[rows]
+        edges = shapely.difference(edges, sides) if outside else shapely.intersection(edges, sides)
+        kept = shapely.dwithin(pieces.borders[rows], edges, limit)
+        return rows[kept], art[kept]
 
     @cached_property
     def _visible(self) -> tuple[Any, Any]:

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Spacing", "spacings"]
 
+_AS_NEAR = 0.001
+"""mm. Places whose distances differ by less are as near as each other."""
+
 
 class Spacing(msgspec.Struct, frozen=True, eq=False):
     """Two contours and the least film between them: ``distance`` mm, from ``here`` to ``there``."""
@@ -51,14 +54,30 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     apart[apart] &= ~_on_shared_runs(job, asked[first[apart]], asked[second[apart]], distance[apart])
     rows = np.flatnonzero(apart)
     rows = rows[np.lexsort((second[rows], first[rows], distance[rows]))]
-    places = shapely.get_coordinates(shapely.shortest_line(lines[first[rows]], lines[second[rows]]))
+    places = [_place(lines[one], lines[other]) for one, other in zip(first[rows], second[rows], strict=True)]
     found = zip(
         asked[first[rows]].tolist(), asked[second[rows]].tolist(), distance[rows].tolist(), strict=True
     )
     return tuple(
         Spacing(cuts.contours[one], cuts.contours[other], gap, (here[0], here[1]), (there[0], there[1]))
-        for (one, other, gap), (here, there) in zip(found, places.reshape(-1, 2, 2).tolist(), strict=True)
+        for (one, other, gap), (here, there) in zip(found, places, strict=True)
     )
+
+
+def _place(first: Any, second: Any) -> list[list[float]]:
+    """Where two lines are nearest: of places as near as each other the topmost, whatever the last digits say."""
+    least: list[list[float]] = shapely.get_coordinates(shapely.shortest_line(first, second)).tolist()
+    among = shapely.distance(first, second) + _AS_NEAR
+    best = least[0][1] - _AS_NEAR
+    for line, other in ((first, second), (second, first)):
+        points = shapely.points(shapely.get_coordinates(line))
+        near = points[shapely.distance(points, other) <= among]
+        for point in near[np.lexsort((shapely.get_x(near).round(2), shapely.get_y(near).round(2)))][:1]:
+            if shapely.get_y(point) < best:
+                best = float(shapely.get_y(point))
+                pair = shapely.get_coordinates(shapely.shortest_line(point, other)).tolist()
+                least = pair if line is first else pair[::-1]
+    return least
 
 
 def _on_shared_runs(job: Job, first: Integers, second: Integers, distance: Any) -> Flags:
