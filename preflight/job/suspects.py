@@ -91,6 +91,13 @@ class Suspects:
         twins = [] if asked is None else self.twins(asked.thin, asked.closed_within)
         return frozenset(twin.item.index for twin in twins)
 
+    @cached_property
+    def reported(self) -> frozenset[int]:
+        """Objects that step-misspelt, step-printed or step-unnamed report, where in force: not meant to be printed."""
+        asked = self._job.in_force.get("step-unnamed")
+        suspects = [] if asked is None else self.unnamed(asked.thin, asked.closed_within)
+        return self._misspelt | self._twins_reported | {suspect.item.index for suspect in suspects}
+
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def thin(self, widest: float) -> list[JobObject]:
         """Shown stroked paths without fill, no wider than the width (mm), on layers that print and on others."""

@@ -8,6 +8,7 @@ from preflight.rule import Rule
 
 from .image_absent import AbsentImage
 from .image_coarse import CoarseImage
+from .line_thin import ThinStroke
 from .object_stray import StrayObject
 from .text_live import LiveText
 from .text_small import SmallText
@@ -17,4 +18,4 @@ __all__ = ["rules"]
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (LiveText, SmallText, AbsentImage, CoarseImage, StrayObject)
+    return (LiveText, SmallText, AbsentImage, CoarseImage, ThinStroke, StrayObject)

@@ -54,7 +54,7 @@ def test_the_rules_promised_are_there() -> None:
         "art-near-cut bleed-short cut-off-page cut-spacing",
         "mark-crowded mark-size marks-faint marks-missing marks-skewed",
         "lead-short media-overflow scale-doubtful",
-        "image-absent image-coarse object-stray text-live text-small",
+        "image-absent image-coarse line-thin object-stray text-live text-small",
         "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

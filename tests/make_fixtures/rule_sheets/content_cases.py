@@ -5,12 +5,13 @@ from __future__ import annotations
 from rule_sheets.case import found
 from rule_sheets.content_sheet import POINT, ContentCase, Picture, lettering, placed
 
-LIVE, ABSENT, COARSE, STRAY, SMALL = (
+LIVE, ABSENT, COARSE, STRAY, SMALL, THIN = (
     "text-live",
     "image-absent",
     "image-coarse",
     "object-stray",
     "text-small",
+    "line-thin",
 )
 
 TEN = 10 * POINT
@@ -238,6 +239,38 @@ def small_cases() -> tuple[ContentCase, ...]:
     )
 
 
+def thin_cases() -> tuple[ContentCase, ...]:
+    """Thin lines in one ink and in several, dark on light and light on dark."""
+
+    def line(name: str, title: str, paint: str, size: float, *found_sizes: float) -> ContentCase:
+        """A line of 20 mm at y 20 mm, its width in points."""
+        content = f"{paint} {size * POINT:.6f} w 14 20 m 34 20 l S"
+        findings = (found(THIN, (14, 20, 34, 20), one, "pt", level="warning") for one in found_sizes)
+        return ContentCase(THIN, name, title, content, tuple(findings), judged_by=(THIN, "reading"))
+
+    one_ink, several = "0 0 0 1 k 10 10 40 20 re f", "1 0.6 0 0.3 k 10 10 40 20 re f"
+    black, mixed, white = "0 0 0 1 K", "0.9 0.4 0 0 K", "0 0 0 0 K"
+    return (
+        line("fail-no-width", "A line of width 0, the thinnest of the device", black, 0, 0),
+        line("fail-mixed", "A line of 0.4 pt in cyan and magenta", mixed, 0.4, 0.4),
+        line("pass-one-ink", "A line of 0.4 pt in black", black, 0.4),
+        line("near-fail-mixed", "A line of 0.48 pt in cyan and magenta", mixed, 0.48, 0.48),
+        line("near-pass-mixed", "A line of 0.5 pt in cyan and magenta", mixed, 0.5),
+        line("near-fail-one-ink", "A white line of 0.48 pt in black", f"{one_ink} {white}", 0.48, 0.48),
+        line("near-pass-one-ink", "A white line of 0.5 pt in black", f"{one_ink} {white}", 0.5),
+        line("near-fail-several", "A white line of 0.98 pt in three inks", f"{several} {white}", 0.98, 0.98),
+        line("near-pass-several", "A white line of 1 pt in three inks", f"{several} {white}", 1),
+        line(
+            "fail-squeezed",
+            "A line of 2 pt that a matrix squeezes to 0.2 pt",
+            f"{black} 1 0 0 0.1 0 18 cm",
+            2,
+            0.2,
+        ),
+        line("degenerate-white", "A white line of 0.1 pt on bare film", white, 0.1),
+    )
+
+
 def content_cases() -> tuple[ContentCase, ...]:
     """All of them."""
-    return (*live_cases(), *absent_cases(), *coarse_cases(), *stray_cases(), *small_cases())
+    return (*live_cases(), *absent_cases(), *coarse_cases(), *stray_cases(), *small_cases(), *thin_cases())

@@ -1,0 +1,70 @@
+"""How thick regions are at most: the largest circle that fits in. Knows nothing of art and lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from preflight.geometry.measure import contour_areas
+from preflight.geometry.outlines import Flags, Floats, Outlines
+
+__all__ = ["may_be_thin", "thicknesses"]
+
+_HALVINGS = 12
+"""Steps by which a thickness is closed in on: to 1/4096 of the limit."""
+
+
+def may_be_thin(outlines: Outlines, limit: float) -> Flags:
+    """(o,) whether a part of what an object fills may be thinner than the limit all over; false only where none is.
+
+    A simply connected region in which no circle of radius r fits lies within r of its edge, and so holds no more area than r times
+    the length of its edge. Objects of several contours are let through where these may be nested.
+    """
+    segments = outlines.segments
+    # The control polygon is never shorter than the curve.
+    reach = np.hypot(*np.moveaxis(np.diff(segments, axis=1), 2, 0)).sum(axis=1)
+    contour = np.repeat(np.arange(outlines.contour_count), outlines.segment_counts)
+    edges = np.bincount(contour, reach, outlines.contour_count) + outlines.gaps
+    areas = np.abs(contour_areas(outlines))
+    with np.errstate(invalid="ignore"):
+        fat = areas >= limit / 2 * edges
+    owner, objects = outlines.object_of_contour, outlines.object_count
+    counts = np.bincount(owner, minlength=objects)
+    every_fat = np.bincount(owner, ~fat, objects) == 0
+    # One contour inside another bounds a ring: what the larger one holds more must be enough for both edges.
+    more = 2 * _greatest(areas, owner, objects) - np.bincount(owner, areas, objects)
+    ring_fat = more >= limit / 2 * np.bincount(owner, edges, objects)
+    return np.asarray((counts > 0) & ~(every_fat & ((counts == 1) | ((counts == 2) & ring_fat))))
+
+
+def _greatest(values: Floats, owner: Any, count: int) -> Floats:
+    found = np.zeros(count)
+    np.maximum.at(found, owner, values)
+    return found
+
+
+def thicknesses(regions: Any, limit: float) -> Floats:
+    """(k,) diameter of the largest circle within each polygon, where it is below the limit; else infinite.
+
+    Parameters
+    ----------
+    regions : (k,) shapely polygons.
+    limit : above 0, in the unit of the regions.
+    """
+    regions = np.asarray(regions, dtype=object)
+    found = np.full(len(regions), np.inf)
+    thin = np.flatnonzero(shapely.is_empty(_eroded(regions, limit)) & ~shapely.is_empty(regions))
+    low, high = np.zeros(len(thin)), np.full(len(thin), limit)
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        gone = shapely.is_empty(_eroded(regions[thin], middle))
+        high, low = np.where(gone, middle, high), np.where(gone, low, middle)
+    found[thin] = (low + high) / 2
+    return found
+
+
+def _eroded(regions: Any, by: Any) -> Any:
+    """What is left of regions when half of ``by`` is taken off along their edges."""
+    return shapely.buffer(regions, -np.asarray(by) / 2, join_style="mitre")
