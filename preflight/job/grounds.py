@@ -152,16 +152,18 @@ class Grounds:
     ) -> Reversal | None:
         """Whether enough of it lies on what is no lighter than ``darkest``."""
         deciding: list[tuple[int, _Kind]] = []
-        whole = False
+        alone = False
         for row, whole in beneath:
             kind = self._kind(row, small, darkest)
             if kind is not _Kind.THROUGH:
                 deciding.append((row, kind))
                 if whole:
+                    # Most small art lies on one ground alone, well within it.
+                    alone = len(deciding) == 1
                     break
         if not any(kind is _Kind.DARK for _, kind in deciding):
             return None
-        dark = self._dark(small, deciding)
+        dark = small.region if alone else self._dark(small, deciding)
         measure = shapely.length if _is_line(small.region) else shapely.area
         size, all_of_it = float(measure(dark)), float(measure(small.region))
         enough = size >= _MOST * all_of_it or (_is_line(small.region) and size >= least_length)

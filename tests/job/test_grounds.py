@@ -55,6 +55,13 @@ def asked(body: str, region: object = BOX, paint: Paint = WHITE, width: float = 
             PINK,
             False,
         ),
+        # A third of it on the sea, and all of it on a veil beneath that.
+        (
+            '<rect x="10" y="10" width="40" height="20" fill="#ffd9e8" opacity="0.2"/>'
+            '<rect x="10" y="10" width="11.33" height="20" fill="#0b3550"/>',
+            WHITE,
+            False,
+        ),
         # A third of it, and two thirds.
         ('<rect x="10" y="10" width="11.33" height="20" fill="#0b3550"/>', WHITE, False),
         ('<rect x="10" y="10" width="12.67" height="20" fill="#0b3550"/>', WHITE, True),
