@@ -40,7 +40,8 @@ def final_factor(page: Page, scale: float | None, width: float | None, most: flo
     if not math.isfinite(longer) or (factor > 1.0 and longer > most):
         drawn = f"{page.width:.6g} × {page.height:.6g} mm"
         raise FinalSizeError(
-            f"The page is drawn {drawn} and asked for {factor:.4g} times as large, which is more than {most:g} mm"
+            f"The page is drawn {drawn}; {factor:.4g} times as large it passes the limit of {most:,.0f} mm "
+            "([limits] coordinate)"
         )
     return factor
 

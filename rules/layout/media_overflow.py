@@ -9,7 +9,8 @@ from preflight.rule import Finding, Group, Level, Rule, exceeds, falls_short
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.sheet import Reach, Sheet
+    from preflight.job.extent import Reach
+    from preflight.job.sheet import Sheet
 
 __all__ = ["MediaOverflow"]
 
