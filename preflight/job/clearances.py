@@ -13,7 +13,7 @@ import shapely
 from preflight.artwork import Box, Note, NoteKind
 from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches, without_slivers
 from preflight.geometry.distinct import distinct
-from preflight.geometry.outlines import Floats, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers
 
 from .objects import JobObject
 from .off_page import OffPage, cuts_off_page
@@ -27,10 +27,10 @@ __all__ = ["NOISE", "BleedShort", "Clearances", "NearArt"]
 NOISE = 0.01
 """mm. A distance that misses its limit by less is in order: flattened curves differ by that much."""
 
-_BEYOND = 0.5
+_BEYOND = 0.2
 """mm. Art is asked for this much farther than it is measured, so that where the asking ends is not taken for an edge."""
 
-_COARSE = 0.2
+_COARSE = 0.05
 """mm. How far the zones in which art is asked for may leave the borders they follow."""
 
 _BLEED = 3.0
@@ -180,13 +180,19 @@ class Clearances:
             art = art.copy()
             art[near] = shapely.union(art[near], doubtful[near])
         rows = np.flatnonzero(shapely.dwithin(pieces.borders, shapely.boundary(art), limit))
+        # Most sheets are in order, and most of these pieces have edges on their other side only, or mere slivers.
+        rows = rows[self._has_edges(rows, art[rows], limit, outside)]
         art = without_slivers(art[rows])
-        edges = shapely.boundary(art)
-        # Most sheets are in order, and most of these pieces have edges on their other side only.
-        sides = shapely.buffer(pieces.regions[rows], -SKIN if outside else SKIN, quad_segs=2)
-        edges = shapely.difference(edges, sides) if outside else shapely.intersection(edges, sides)
-        kept = shapely.dwithin(pieces.borders[rows], edges, limit)
+        kept = self._has_edges(rows, art, limit, outside)
         return rows[kept], art[kept]
+
+    def _has_edges(self, rows: Integers, art: Any, limit: float, outside: bool) -> Flags:
+        """(k,) whether the art of some pieces has an edge on their border or on one side of it, nearer than the limit."""
+        pieces, edges = self._job.pieces, shapely.boundary(art)
+        skin = shapely.buffer(pieces.regions[rows], -SKIN if outside else SKIN, quad_segs=2)
+        edges = shapely.difference(edges, skin) if outside else shapely.intersection(edges, skin)
+        near: Flags = shapely.dwithin(pieces.borders[rows], edges, limit)
+        return near
 
     @cached_property
     def _visible(self) -> tuple[Any, Any]:
