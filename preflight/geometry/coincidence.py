@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import heapq
+from collections.abc import Iterator
+
 import msgspec
 import numpy as np
 import shapely
@@ -11,13 +14,22 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.flatten import flatten
 from preflight.geometry.hausdorff import SETTLED, hausdorff_distances
-from preflight.geometry.outlines import Floats, Integers, Outlines, offsets_of
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 from preflight.geometry.shared_runs import SharedRuns, shared_runs
 
 __all__ = ["Duplicates", "SharedRuns", "duplicates", "shared_runs"]
 
 _FLAT = 4e-4  # mm, for either curve of a pair: with SETTLED no more than the promised 0.001 mm
 _SAME_POINTS = 1e-4
+
+_MOST_ROUNDS = 8
+"""Looks at a cluster of copies, one of them standing for all, before its neighbours are looked for instead."""
+
+_NEIGHBOURS = 16
+"""Pairs of neighbours that are measured, times the contours."""
+
+_TOGETHER = 256
+"""Contours whose neighbours are looked for between two looks at their number."""
 
 
 class Duplicates(msgspec.Struct, frozen=True, eq=False):
@@ -65,7 +77,16 @@ def duplicates(
     measured = _Measured(outlines, within, boxes)
     found: list[tuple[Integers, Integers, Floats]] = [(contour[:0], contour[:0], np.empty(0))]
     paired = np.zeros(len(contour), bool)
+    rounds = 0
     while len(contour):
+        rounds += 1
+        if rounds == _MOST_ROUNDS:
+            # Copies are done by now. Where each lies on the next only, a round would pair but two of them.
+            pairs = _near_pairs(boxes, contour, cluster, within)
+            if pairs is not None:
+                distance = measured.distances(*pairs)
+                found.append(_walked(contour, cluster, paired, pairs, distance, within))
+                break
         # One contour a cluster at a time stands for its copies: one that is paired already if there is any.
         order = np.lexsort((contour, ~paired, cluster))
         contour, cluster, paired = contour[order], cluster[order], paired[order]
@@ -113,6 +134,78 @@ def _clusters(boxes: Floats, usable: Integers, labels: Integers, within: float) 
     contour, of_contour = usable[company], of_contour[company]
     order = np.lexsort((contour, of_contour))
     return contour[order], of_contour[order]
+
+
+def _near_pairs(
+    boxes: Floats, contour: Integers, cluster: Integers, within: float
+) -> tuple[Integers, Integers] | None:
+    """Pairs of contours of one cluster whose boxes allow that they are copies; None where they are too many to be measured."""
+    corners = shapely.points(boxes[contour, :2])
+    tree = shapely.STRtree(corners)
+    reach = within + SETTLED
+    kept = [(contour[:0], contour[:0])]
+    left = _NEIGHBOURS * len(contour)
+    for begin in range(0, len(contour), _TOGETHER):
+        a, b = tree.query(corners[begin : begin + _TOGETHER], predicate="dwithin", distance=1.5 * reach)
+        a = a + begin
+        near = (contour[a] < contour[b]) & (cluster[a] == cluster[b])
+        a, b = contour[a[near]], contour[b[near]]
+        near = np.abs(boxes[a] - boxes[b]).max(axis=1, initial=0.0) <= reach
+        kept.append((a[near], b[near]))
+        left -= len(kept[-1][0])
+        if left < 0:
+            return None
+    first, second = (np.concatenate(column) for column in zip(*kept, strict=True))
+    return first, second
+
+
+def _walked(
+    contour: Integers,
+    cluster: Integers,
+    paired: Flags,
+    pairs: tuple[Integers, Integers],
+    distance: Floats,
+    within: float,
+) -> tuple[Integers, Integers, Floats]:
+    """What the rounds would find, from neighbour to neighbour: every pair that matters is measured already."""
+    neighbours: dict[int, list[tuple[int, float]]] = {}
+    same = distance <= within
+    for one, other, gap in zip(*(row[same].tolist() for row in (*pairs, distance)), strict=True):
+        neighbours.setdefault(one, []).append((other, gap))
+        neighbours.setdefault(other, []).append((one, gap))
+    found: list[tuple[int, int, float]] = []
+    for members in np.split(np.arange(len(contour)), np.flatnonzero(np.diff(cluster)) + 1):
+        known = set(contour[members[paired[members]]].tolist())
+        found += _walk(sorted(contour[members].tolist()), known, neighbours)
+    rows = np.array([(min(one, other), max(one, other)) for one, other, _ in found], np.intp).reshape(-1, 2)
+    return rows[:, 0], rows[:, 1], np.array([gap for _, _, gap in found])
+
+
+def _walk(
+    members: list[int], paired: set[int], neighbours: dict[int, list[tuple[int, float]]]
+) -> Iterator[tuple[int, int, float]]:
+    """One cluster: each contour that is paired stands for its copies in turn, the earliest first; with none paired the earliest."""
+    alive, waiting = set(members), sorted(paired)
+    unpaired = len(members) - len(waiting)
+    starts = iter(members)
+    while unpaired:
+        if waiting:
+            standing = heapq.heappop(waiting)
+        else:
+            standing = next(one for one in starts if one in alive and one not in paired)
+            unpaired -= 1
+        alive.discard(standing)
+        for other, gap in neighbours.get(standing, ()):
+            if other not in alive or other in paired:
+                continue
+            yield standing, other, gap
+            paired.add(other)
+            unpaired -= 1
+            if gap <= _SAME_POINTS:
+                # What lies on the one that stood for it exactly need not stand itself.
+                alive.discard(other)
+            else:
+                heapq.heappush(waiting, other)
 
 
 class _Measured:

@@ -9,6 +9,7 @@ from contour_shapes import circle, contour, moved, polygon, rectangle, reversed_
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from preflight.geometry import coincidence
 from preflight.geometry.coincidence import duplicates, shared_runs
 from preflight.geometry.outlines import Outlines
 
@@ -178,3 +179,38 @@ def test_copies_left_out():
     assert shared_runs(three, 0.05, 1.0).second.tolist() == [2]
     assert len(shared_runs(three, 0.05, 1.0, exclude=np.array([[0, 2]])).first) == 0
     assert len(shared_runs(three, 0.05, 1.0, leave_out=np.array([1, 2])).first) == 0
+
+
+def drifting(count: int, step: float, seed: int) -> Outlines:
+    """Circles each a little farther on than the one before, now and then one twice, in no order."""
+    random = np.random.default_rng(seed)
+    places = [10.0 + step * number for number in range(count) for _ in range(random.integers(1, 3))]
+    return together(*(circle(places[row], 10, 5) for row in random.permutation(len(places))))
+
+
+@pytest.mark.parametrize("step", [0.02, 0.03, 0.049])
+@pytest.mark.parametrize("rounds", [1, 3])
+def test_neighbours_give_what_one_standing_for_all_gives(monkeypatch, step, rounds):
+    for seed in range(3):
+        drawn = drifting(40, step, seed)
+        monkeypatch.setattr(coincidence, "_MOST_ROUNDS", 10**6)
+        wanted = duplicates(drawn, 0.05)
+        monkeypatch.setattr(coincidence, "_MOST_ROUNDS", rounds)
+        found = duplicates(drawn, 0.05)
+        assert found.first.tolist() == wanted.first.tolist()
+        assert found.second.tolist() == wanted.second.tolist()
+        np.testing.assert_allclose(found.distance, wanted.distance, atol=2e-4)
+        assert len(found.first) == drawn.contour_count - 1
+
+
+@pytest.mark.parametrize(("step", "neighbours", "few"), [(0.03, 16, True), (0.03, 0, False)])
+def test_a_drift_is_measured_in_few_looks_unless_neighbours_are_too_many(monkeypatch, step, neighbours, few):
+    looks = []
+    measured = coincidence._Measured.distances
+    monkeypatch.setattr(
+        coincidence._Measured, "distances", lambda *given: looks.append(given) or measured(*given)
+    )
+    monkeypatch.setattr(coincidence, "_NEIGHBOURS", neighbours)
+    drawn = together(*(circle(10 + step * number, 10, 5) for number in range(60)))
+    assert len(duplicates(drawn, 0.05).first) == 59
+    assert (len(looks) <= coincidence._MOST_ROUNDS) == few
