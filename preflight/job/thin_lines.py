@@ -12,12 +12,12 @@ import shapely
 from preflight.artwork import Box, Kind, Object, Paint, PaintKind, Stroke
 from preflight.geometry.thickness import may_be_thin, thicknesses
 
-from .grounds import Reversal, Small
 from .inks import known_inks, leaves_trace, stroke_shows
 from .objects import JobObject
 from .painted_regions import Painted, painted_regions
 
 if TYPE_CHECKING:
+    from .grounds import Reversal, Small
     from .job import Job
 
 __all__ = ["ThinLine", "ThinLines"]
@@ -68,11 +68,15 @@ class ThinLines:
             and not item.object.boxed
             and not _thickens(item.object)
         ]
-        reported = self._job.suspects.reported if found else ()
+        if not found:
+            return []
+        from .grounds import Small  # few pages have thin lines
+
+        reported = self._job.suspects.reported
         found = [one for one in found if one[0].index not in reported]
         asked = [Painted(item.index, True) for item, _, _ in found]
         as_lines = {item.index for item, _, _ in found}
-        lines = painted_regions(self._job.artwork, asked, as_lines) if asked else ()
+        lines = painted_regions(self._job.artwork, asked, as_lines)
         smalls = [
             Small(
                 item.index,
@@ -90,6 +94,8 @@ class ThinLines:
         rows, items = self._candidates(below)
         if not items:
             return []
+        from .grounds import Small  # few pages have thin lines
+
         parts, owner = shapely.get_parts(self._job.printed.regions(rows), return_index=True)
         edges = shapely.length(parts)
         # Half the edge is the length of something thin.

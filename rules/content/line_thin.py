@@ -82,6 +82,8 @@ class ThinStroke(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
+        if not job.content.printing:
+            return
         own = self.settings
         widest = max(own.positive, own.positive_mixed, own.reversed, own.reversed_mixed)
         for lines in (job.thin_lines.strokes, job.thin_lines.fills):
