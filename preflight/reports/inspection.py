@@ -10,7 +10,9 @@ import msgspec
 
 from preflight.artwork import Spot
 from preflight.job import Job
+from preflight.job.production import Production, production
 
+from .making import roll_words
 from .report import NotCheckedKind
 from .words import KIND_WORDS, page_size, printable
 
@@ -73,7 +75,10 @@ class NoteSeen(msgspec.Struct, frozen=True):
 
 
 class PageSeen(msgspec.Struct, frozen=True, kw_only=True):
-    """One page, at final size: ``scale`` is how many times the size drawn that is."""
+    """One page, at final size: ``scale`` is how many times the size drawn that is.
+
+    ``production`` is what the copies asked for take.
+    """
 
     number: int
     size_mm: tuple[float, float]
@@ -85,6 +90,7 @@ class PageSeen(msgspec.Struct, frozen=True, kw_only=True):
     spots: tuple[SpotSeen, ...]
     objects: tuple[ObjectSeen, ...]
     notes: tuple[NoteSeen, ...]
+    production: Production = Production()
 
 
 class FileInspection(msgspec.Struct, frozen=True, kw_only=True):
@@ -131,6 +137,7 @@ def _page(job: Job) -> PageSeen:
             )
             for note in artwork.notes
         ),
+        production=production(job),
     )
 
 
@@ -206,6 +213,8 @@ def _page_lines(page: PageSeen, width: int) -> Iterator[str]:
     sure = "" if page.size_certain else f" (declared in {page.unit}: confirm the size)"
     scaled = "" if page.scale == 1.0 else f", {page.scale:.6g} times the size drawn"
     yield f"  page {page.number}: {page_size(*page.size_mm)}{scaled}{sure}"
+    rolled = roll_words(page.production)
+    yield from [] if rolled is None else _wrapped(rolled, width, "    ", "      ")
     for layer in page.layers:
         states = [word for word, on in (("hidden", not layer.visible), ("locked", layer.locked)) if on]
         told = f"layer “{layer.name}”" + (f"  {', '.join(states)}" if states else "")

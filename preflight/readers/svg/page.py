@@ -142,11 +142,13 @@ def _say(context: Context, stated: bool, physical: bool, density: float, size: t
         context.note(NoteKind.ASSUMED, "resolution", message, context.root)
     if not stated:
         message = (
-            f"The file states no absolute size; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+            f"The file states no absolute size; it is taken to be drawn {width:.1f} × {height:.1f} mm large "
+            "(96 px to the inch)."
         )
         context.note(NoteKind.ASSUMED, "size", message, context.root)
     elif not physical and density == 96.0:
         message = (
-            f"The size is stated in pixels; {width:.1f} × {height:.1f} mm is assumed (96 px to the inch)."
+            f"The size is stated in pixels; it is taken to be drawn {width:.1f} × {height:.1f} mm large "
+            "(96 px to the inch)."
         )
         context.note(NoteKind.ASSUMED, "size", message, context.root)
