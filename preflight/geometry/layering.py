@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["Layered", "grounds", "hidden", "layered"]
+__all__ = ["Layered", "grounds", "hidden", "layered", "of_dimension"]
 
 _EMPTY = shapely.Polygon()
 
@@ -142,15 +142,24 @@ def _pieces(zones: NDArray[np.object_], regions: NDArray[np.object_]) -> tuple[N
     pieces = np.where(whole, zones, regions)
     rest = np.flatnonzero(~whole & ~inside)
     pieces[rest] = shapely.intersection(regions[rest], zones[rest])
-    flat = rest[shapely.get_dimensions(pieces[rest]) < shapely.get_dimensions(regions[rest])]
-    pieces[flat] = _EMPTY
-    # Where a region touches a zone here and overlaps it there, the touching points and lines come along.
-    for row in rest[shapely.get_type_id(pieces[rest]) == shapely.GeometryType.GEOMETRYCOLLECTION].tolist():
-        parts = shapely.get_parts(pieces[row])
-        pieces[row] = shapely.union_all(
-            parts[shapely.get_dimensions(parts) == shapely.get_dimensions(regions[row])]
-        )
+    pieces[rest] = of_dimension(pieces[rest], shapely.get_dimensions(regions[rest]))
     return pieces, whole
+
+
+def of_dimension(shapes: NDArray[np.object_], dimensions: Integers) -> NDArray[np.object_]:
+    """(n,) what is left of shapes without parts of fewer dimensions: where areas touch here and overlap there, points and lines come along.
+
+    Parameters
+    ----------
+    dimensions : (n,) 1 for lines, 2 for areas; missing shapes stay as they are.
+    """
+    found = shapes.copy()
+    found[~shapely.is_missing(shapes) & (shapely.get_dimensions(shapes) < dimensions)] = _EMPTY
+    # One by one: few shapes touch each other in part.
+    for row in np.flatnonzero(shapely.get_type_id(found) == shapely.GeometryType.GEOMETRYCOLLECTION).tolist():
+        parts = shapely.get_parts(found[row])
+        found[row] = shapely.union_all(parts[shapely.get_dimensions(parts) == dimensions[row]])
+    return found
 
 
 def _laid(pieces: NDArray[np.object_], adds: Flags, erases: Flags, sure: Flags) -> tuple[Any, Any]:

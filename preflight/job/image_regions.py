@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Artwork
+from preflight.geometry.layering import of_dimension
 from preflight.geometry.rings import polygons
 from preflight.geometry.tracing import beside, traced
 
@@ -61,7 +62,7 @@ class ImageRegions:
         # An SVG image may be sliced to fit its box: not all of its pixels then show.
         reach = shapely.bounds(placed)
         if np.any(reach[:2] < shown[:2] - 1e-6) or np.any(reach[2:] > shown[2:] + 1e-6):
-            placed = shapely.intersection(placed, quad)
+            placed = of_dimension(np.array([shapely.intersection(placed, quad)]), np.array([2]))[0]
         return placed
 
 

@@ -11,6 +11,7 @@ import shapely
 
 from preflight.artwork import Artwork, Stroke
 from preflight.geometry.effort import Effort
+from preflight.geometry.layering import of_dimension
 from preflight.geometry.outlines import Floats
 from preflight.geometry.rings import common_regions, polygons
 from preflight.geometry.strokes import stroke_regions
@@ -136,5 +137,6 @@ def clipped(artwork: Artwork, indices: Sequence[int], regions: Any, flatness: fl
         for area, region in zip(areas[cut], regions[rows[cut]], strict=True)
     ]
     areas[np.flatnonzero(cut)[~np.array(joined, bool)]] = None
-    regions[rows[cut]] = shapely.intersection(regions[rows[cut]], areas[cut])
+    whole = regions[rows[cut]]
+    regions[rows[cut]] = of_dimension(shapely.intersection(whole, areas[cut]), shapely.get_dimensions(whole))
     return regions
