@@ -201,7 +201,7 @@ class Clearances:
         beyond = max(self._bleed, 0.0 if near is None else near.drift) + _BEYOND
         inside = (0.0 if near is None else near.margin) + _BEYOND
         # The zones need only hold what is asked for: coarse ones are quicker to make and to cut with.
-        coarse = shapely.simplify(self._job.pieces.regions, _COARSE)
+        coarse = _simplified(self._job.pieces.regions)
         outer = shapely.buffer(coarse, (beyond + _COARSE) / 0.92, quad_segs=2)
         inner = shapely.buffer(coarse, -(inside + _COARSE), quad_segs=2)
         zones = shapely.difference(outer, inner)
@@ -240,6 +240,14 @@ class Clearances:
         for row in distinct(near).tolist():
             areas[row] = shapely.union_all(grown[np.searchsorted(used, other[near == row])])
         return areas
+
+
+def _simplified(regions: Any) -> Any:
+    """The regions within `_COARSE`, those as they are that would lose a hole or themselves."""
+    coarse = shapely.simplify(regions, _COARSE, preserve_topology=False)
+    spoilt = ~shapely.is_valid(coarse) | shapely.is_empty(coarse)
+    spoilt |= shapely.get_num_interior_rings(coarse) != shapely.get_num_interior_rings(regions)
+    return np.where(spoilt, regions, coarse)
 
 
 def _as_areas(found: Any) -> Any:

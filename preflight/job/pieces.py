@@ -53,7 +53,9 @@ class Pieces:
     @cached_property
     def borders(self) -> Any:
         """(k,) of lines: the cut round each piece and round its holes."""
-        return shapely.boundary(self.regions)
+        lines = shapely.boundary(self.regions)
+        shapely.prepare(lines)
+        return lines
 
     @cached_property
     def tree(self) -> Any:
