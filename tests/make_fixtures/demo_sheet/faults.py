@@ -23,7 +23,18 @@ from demo_sheet.season import (
     white_layer,
 )
 from demo_sheet.shapes import circle, rectangle, rounded
-from demo_sheet.sheet import HAIRLINE, Layer, Shape, Sheet, Sticker, cut_line, filled, placed
+from demo_sheet.sheet import (
+    HAIRLINE,
+    Layer,
+    Picture,
+    Shape,
+    Sheet,
+    Sticker,
+    cut_line,
+    filled,
+    placed,
+    stroked,
+)
 from demo_sheet.tea_stickers import TAG
 
 GAP = 0.8
@@ -35,6 +46,11 @@ WIDE = 1.2
 LOOP = 2.5
 SEAL_RADIUS = 8.0
 NEAR_MARK = 3.0
+COARSE = 72.0
+"""Pixels per inch of the picture that is too coarse."""
+THIN = 0.15
+"""Points."""
+ASTRAY = 3.0
 WITHIN = 0.05
 """mm: how near two runs count as shared, `contour-overlap.within`."""
 
@@ -70,7 +86,7 @@ class _Draft:
 
     stickers: dict[str, Sticker]
     kiss: dict[str, Shape]
-    more_art: list[Shape]
+    more_art: list[Shape | Picture]
     more_layers: list[Layer]
     faults: list[Fault]
 
@@ -102,7 +118,7 @@ def faulty() -> tuple[Sheet, list[Fault]]:
         plant(draft)
     art = print_layer(cards(), list(draft.stickers.values()))
     sheet = Sheet(
-        title="Quillsay Ferry and The Kettle House: the summer sheet with every fault of contours and steps, and a crowded mark",
+        title="Quillsay Ferry and The Kettle House: the summer sheet with every fault of contours and steps, a crowded mark, and art that print cannot use",
         about="One fault is planted for each rule; faulty.expected.json says where and how large it is.",
         width=WIDTH,
         height=HEIGHT,
@@ -256,10 +272,35 @@ def _crowded(draft: _Draft) -> None:
     )
 
 
+def _coarse(draft: _Draft) -> None:
+    width, height = 40 / COARSE * 25.4, 24 / COARSE * 25.4
+    draft.more_art.append(Picture("Harbour view", 40.0, 244.0, width, height, 40, 24))
+    place = rectangle(40.0, 244.0, 40.0 + width, 244.0 + height)
+    draft.plant("image-coarse", "Harbour view", place, layer="Print Art", measured=COARSE, unit="ppi")
+
+
+def _absent(draft: _Draft) -> None:
+    draft.more_art.append(Picture("Pier view", 64.0, 244.0, 14.0, 8.0, 280, 160, linked="pier-view.jpg"))
+    draft.plant("image-absent", "Pier view", rectangle(64.0, 244.0, 78.0, 252.0), layer="Print Art")
+
+
+def _thin(draft: _Draft) -> None:
+    line = Path((Contour((88.0, 248.0), ((118.0, 248.0),)),))
+    draft.more_art.append(stroked("Horizon", line, ink.NAVY, THIN * 25.4 / 72, round_ends=False))
+    draft.plant("line-thin", "Horizon", line, layer="Print Art", measured=THIN, unit="pt")
+
+
+def _stray(draft: _Draft) -> None:
+    buoy = circle(WIDTH + ASTRAY + 4.0, 130.0, 4.0)
+    draft.more_art.append(filled("Buoy adrift", buoy, ink.CORAL))
+    draft.plant("object-stray", "Buoy adrift", buoy, layer="Print Art", measured=ASTRAY, unit="mm")
+
+
 _PLANTS: tuple[Callable[[_Draft], None], ...] = (
     _open, _duplicate, _overlap, _self_crossing, _crossing, _fragment, _tight, _nodes,
     _unnamed, _misspelt, _printed, _painted, _order, _hidden,
     _crowded,
+    _absent, _coarse, _thin, _stray,
 )  # fmt: skip
 
 

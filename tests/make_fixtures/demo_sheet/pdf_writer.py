@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from demo_sheet.outline import Path
 from demo_sheet.pdf_file import POINTS, PdfFile, array, dictionary, points, text
-from demo_sheet.sheet import Group, Ink, Layer, Shape, Sheet, Swatch, Words
+from demo_sheet.sheet import Group, Ink, Layer, Picture, Shape, Sheet, Swatch, Words
 from demo_sheet.svg_writer import coefficients, number
 
 _STEPS = {
@@ -99,15 +99,35 @@ def _resources(file: PdfFile, content: _Content, swatches: dict[Swatch, str], gr
         ),
         "Properties": dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
     }
+    images = {name: _image(file, picture) for name, picture in content.images}
     if not content.forms:
-        return dictionary(**entries)
+        return dictionary(**entries, **({"XObject": dictionary(**images)} if images else {}))
     shared = file.reserve()
     forms = {
         name: file.add_stream(body, f"{settings} /Resources {shared}")
         for name, settings, body in content.forms
     }
-    file.put(shared, dictionary(**entries, XObject=dictionary(**forms)))
+    file.put(shared, dictionary(**entries, XObject=dictionary(**forms, **images)))
     return shared
+
+
+def _image(file: PdfFile, picture: Picture) -> str:
+    """An image object; its pixels in hexadecimal digits, or named by the file that holds them (7.3.8.2)."""
+    entries = {
+        "Type": "/XObject",
+        "Subtype": "/Image",
+        "Width": str(picture.columns),
+        "Height": str(picture.rows),
+        "ColorSpace": "/DeviceRGB",
+        "BitsPerComponent": "8",
+    }
+    if picture.linked is not None:
+        return file.add_stream("", _bare(F=text(picture.linked), FFilter="/DCTDecode", **entries))
+    return file.add_stream(picture.pixels().hex() + ">", _bare(Filter="/ASCIIHexDecode", **entries))
+
+
+def _bare(**entries: str) -> str:
+    return " ".join(f"/{key} {value}" for key, value in entries.items())
 
 
 class _Content:
@@ -121,6 +141,8 @@ class _Content:
         """The name of each graphics state, by its dictionary."""
         self.forms: list[tuple[str, str, str]] = []
         """Name, entries and content of each form."""
+        self.images: list[tuple[str, Picture]] = []
+        """Each picture with its name."""
         # From here on the unit is the millimetre, from the top left, y down: every number is as the SVG has it.
         scale = f"{POINTS:.10f}"
         self._lines = [f"{scale} 0 0 -{scale} 0 {points(sheet.height)} cm"]
@@ -139,7 +161,7 @@ class _Content:
             self._item(item)
         self._lines.append("EMC")
 
-    def _item(self, item: Shape | Group | Words | Layer) -> None:
+    def _item(self, item: Shape | Group | Words | Picture | Layer) -> None:
         if isinstance(item, Words):
             raise ValueError(f"{item.name}: live text is not written to PDF, only outlines")
         if isinstance(item, Layer):
@@ -148,8 +170,17 @@ class _Content:
             self._lines.append("Q")
         elif isinstance(item, Shape):
             self._shape(item)
+        elif isinstance(item, Picture):
+            self._picture(item)
         else:
             self._group(item)
+
+    def _picture(self, picture: Picture) -> None:
+        name = f"P{len(self.images)}"
+        self.images.append((name, picture))
+        width, height = number(picture.width), number(picture.height)
+        place = f"{number(picture.x)} {number(picture.y + picture.height)}"
+        self._lines.append(f"q {width} 0 0 -{height} {place} cm /{name} Do Q")
 
     def _group(self, group: Group) -> None:
         self._lines.append("q")

@@ -57,6 +57,28 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """Pixels in a box: a sea under a sky. ``linked`` names the file that holds them, where the sheet does not."""
+
+    name: str
+    x: float
+    y: float
+    width: float
+    height: float
+    columns: int
+    rows: int
+    linked: str | None = None
+
+    def pixels(self) -> bytes:
+        """Red, green and blue of each, row by row from the top."""
+        sky, sea = bytes.fromhex("d3e7ea"), bytes.fromhex("2b7391")
+        line = [self.rows // 2 + (column // 4 + 1) % 2 for column in range(self.columns)]
+        return b"".join(
+            sea if row >= line[column] else sky for row in range(self.rows) for column in range(self.columns)
+        )
+
+
+@dataclass(frozen=True)
 class Group:
     """Shapes that belong together, shown only inside ``clip`` where it is given.
 
@@ -83,7 +105,7 @@ class Layer:
     """
 
     name: str
-    items: tuple[Shape | Group | Words | Layer, ...]
+    items: tuple[Shape | Group | Words | Picture | Layer, ...]
     hidden: bool = False
     locked: bool = False
     overprints: bool = False

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
 from demo_sheet.outline import Bounds, Path
-from demo_sheet.sheet import Group, Ink, Layer, Matrix, Shape, Sheet, Swatch, Words
+from demo_sheet.png import png_bytes
+from demo_sheet.sheet import Group, Ink, Layer, Matrix, Picture, Shape, Sheet, Swatch, Words
 
 _DECIMALS = 4  # a tenth of a micrometre
 
@@ -88,7 +90,7 @@ class _Writer:
             self.item(item, into, indent + "  ")
         into.append(f"{indent}</g>")
 
-    def item(self, item: Shape | Group | Words | Layer, into: list[str], indent: str) -> None:
+    def item(self, item: Shape | Group | Words | Picture | Layer, into: list[str], indent: str) -> None:
         if isinstance(item, Layer):
             self.layer(item, into, indent)
         elif isinstance(item, Words):
@@ -96,6 +98,12 @@ class _Writer:
                 f'{indent}<text id="{self.id(item.name)}" x="{number(item.x)}" y="{number(item.y)}"'
                 f' font-size="{number(item.size)}" font-family="sans-serif" text-anchor="middle"'
                 f' fill="{_ink(item.fill)}">{escape(item.text)}</text>'
+            )
+        elif isinstance(item, Picture):
+            box = _sides((item.x, item.y, item.x + item.width, item.y + item.height))
+            href = item.linked or f"data:image/png;base64,{b64encode(png_bytes(item)).decode()}"
+            into.append(
+                f'{indent}<image id="{self.id(item.name)}"{box} preserveAspectRatio="none" href={quoteattr(href)}/>'
             )
         elif isinstance(item, Shape):
             into.append(f'{indent}<path id="{self.id(item.name)}"{_paint(item)} d="{path_data(item.path)}"/>')
