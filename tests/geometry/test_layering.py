@@ -1,0 +1,114 @@
+"""Regions laid over each other, against what happens to single points."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+
+from preflight.geometry.layering import grounds, hidden, layered, of_dimension
+
+KINDS = [(1, 0, 1), (1, 0, 1), (1, 0, 1), (0, 1, 1), (1, 0, 0), (0, 1, 0), (1, 1, 0)]
+"""Adds, erases, sure: ink, mostly; white; what may be ink, white, or either."""
+
+
+def shapes(random: np.random.Generator, count: int) -> NDArray[np.object_]:
+    """Rectangles, discs, and now and then a ground beneath them all."""
+    found = np.empty(count, dtype=object)
+    for row in range(count):
+        x, y, size = random.uniform(0, 60), random.uniform(0, 60), random.uniform(3, 25)
+        found[row] = (
+            shapely.Point(x, y).buffer(size) if random.random() < 0.5 else shapely.box(x, y, x + size, y + 9)
+        )
+    if random.random() < 0.6:
+        found[random.integers(count // 2)] = shapely.box(5, 5, 55, 50)
+    return found
+
+
+def state(
+    points: NDArray[np.object_], regions: NDArray[np.object_], adds: Any, erases: Any, sure: Any
+) -> NDArray[np.intp]:
+    """0 paper, 1 ink, 2 doubt, for each point, one region after the other."""
+    found = np.zeros(len(points), np.intp)
+    for row, region in enumerate(regions):
+        within = shapely.contains(region, points)
+        if sure[row]:
+            found[within] = 1 if adds[row] else 0
+        else:
+            if erases[row]:
+                found[within & (found == 1)] = 2
+            if adds[row]:
+                found[within & (found == 0)] = 2
+    return found
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_random_stacks_point_by_point(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    regions = shapes(random, int(random.integers(2, 14)))
+    kinds = np.array(KINDS)[random.integers(0, 4 if seed % 3 == 0 else len(KINDS), len(regions))].astype(bool)
+    adds, erases, sure = kinds.T
+    zones = np.array(
+        [
+            shapely.Point(30, 30).buffer(28).difference(shapely.Point(30, 30).buffer(15)),
+            shapely.box(2, 8, 20, 57),
+        ]
+    )
+    zone, region = shapely.STRtree(regions).query(zones, predicate="intersects")
+    mixed = random.permutation(len(zone))
+    found = layered(zones, zone[mixed], region[mixed], regions, adds, erases, sure)
+    points = shapely.points(random.uniform(0, 60, (400, 2)))
+    borders = shapely.union_all([*shapely.boundary(regions), *shapely.boundary(zones)])
+    points = points[shapely.distance(borders, points) > 1e-6]
+    expected = state(points, regions, adds, erases, sure)
+    for index, area in enumerate(zones):
+        inside = shapely.contains(area, points)
+        assert np.array_equal(shapely.contains(found.covered[index], points), inside & (expected == 1))
+        assert np.array_equal(shapely.contains(found.doubtful[index], points), inside & (expected == 2))
+        assert found.covered[index].intersection(found.doubtful[index]).area < 1e-9
+    doubt = set(found.doubters.tolist())
+    assert all(not sure[row] for row in doubt)
+    assert bool(doubt) == any(not one.is_empty for one in found.doubtful)
+
+
+def test_nothing_meets() -> None:
+    none = np.empty(0, np.intp)
+    flags = np.empty(0, bool)
+    found = layered(np.array([shapely.box(0, 0, 1, 1)]), none, none, np.empty(0, object), flags, flags, flags)
+    assert found.covered[0].is_empty
+    assert found.doubtful[0].is_empty
+    assert not len(grounds(none, none, np.empty(0)))
+    assert not len(hidden(none, none, np.empty(0, object), np.empty(0, object), flags, flags))
+
+
+def test_what_touches_a_zone_leaves_nothing_in_it() -> None:
+    zones = np.array([shapely.box(0, 0, 10, 10)])
+    regions = np.array(
+        [shapely.box(10, 0, 20, 10), shapely.box(-5, 5, 0, 12).union(shapely.box(-5, 10, 5, 12))]
+    )
+    yes, no = np.ones(2, bool), np.zeros(2, bool)
+    found = layered(zones, np.zeros(2, np.intp), np.arange(2), regions, yes, no, yes)
+    assert found.covered[0].is_empty
+
+
+def test_a_line_stays_where_nothing_wide_covers_it() -> None:
+    zones = np.array([shapely.box(0, 0, 10, 10)])
+    regions = np.array([shapely.LineString([(-5, 5), (15, 5)]), shapely.box(6, 0, 20, 20)])
+    yes, no = np.ones(2, bool), np.zeros(2, bool)
+    found = layered(zones, np.zeros(2, np.intp), np.arange(2), regions, yes, no, yes)
+    assert found.covered[0].area == pytest.approx(40)
+    lines = [part for part in found.covered[0].geoms if part.geom_type == "LineString"]
+    assert sum(line.length for line in lines) == pytest.approx(6)
+
+
+def test_parts_of_fewer_dimensions_are_dropped() -> None:
+    mixed = shapely.GeometryCollection([shapely.box(0, 0, 1, 1), shapely.LineString([(1, 1), (2, 2)])])
+    given = np.array([mixed, shapely.Point(1, 1), shapely.box(0, 0, 1, 1), None], dtype=object)
+    found = of_dimension(given, np.array([2, 2, 2, 2]))
+    assert found[0].equals(shapely.box(0, 0, 1, 1))
+    assert found[1].is_empty
+    assert found[2] is given[2]
+    assert found[3] is None
