@@ -22,7 +22,6 @@ from .nesting import Nesting
 from .objects import JobObject
 from .overprints import Overprints
 from .pieces import Pieces
-from .printed import Printed
 from .roles import Assignment, Role
 from .set_aside import SetAside
 from .suspects import Suspects
@@ -30,6 +29,7 @@ from .suspects import Suspects
 if TYPE_CHECKING:
     from .grounds import Grounds
     from .marks import Marks
+    from .printed import Printed
     from .sheet import Sheet
     from .strays import Strays
     from .thin_lines import ThinLines
@@ -123,11 +123,15 @@ class Job:
             *self.content.notes,
             *self.cuts.notes,
             *self.overprints.notes,
-            *self.printed.notes,
+            *self._notes_on_print,
             *self.clearances.notes,
             *self._notes_on_grounds,
             *self._notes_on_marks,
         )
+
+    @property
+    def _notes_on_print(self) -> tuple[Note, ...]:
+        return self.printed.notes if "printed" in self.__dict__ else ()
 
     @property
     def _notes_on_marks(self) -> tuple[Note, ...]:
@@ -145,6 +149,8 @@ class Job:
     @cached_property
     def printed(self) -> Printed:
         """Where ink stays on the sheet."""
+        from .printed import Printed  # needed by no file without art
+
         return Printed(self)
 
     @cached_property

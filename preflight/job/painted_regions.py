@@ -14,7 +14,6 @@ from preflight.geometry.effort import Effort
 from preflight.geometry.layering import of_dimension
 from preflight.geometry.outlines import Floats
 from preflight.geometry.rings import common_regions, polygons
-from preflight.geometry.strokes import stroke_regions
 
 __all__ = ["Painted", "clipped", "painted_regions"]
 
@@ -94,6 +93,8 @@ def _stroked(
 
 
 def _drawn(artwork: Artwork, indices: Sequence[int], flatness: float, as_lines: Collection[int]) -> Any:
+    from preflight.geometry.strokes import stroke_regions  # needed by no file whose art has no strokes
+
     chosen = [artwork.objects[index].stroke for index in indices]
     bare = [index in as_lines for index in indices]
     return stroke_regions(

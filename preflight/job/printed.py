@@ -16,11 +16,11 @@ from preflight.geometry.effort import Effort
 from preflight.geometry.layering import grounds, hidden, layered
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-from .image_regions import ImageRegions
 from .painted_regions import Painted, clipped, painted_regions
 from .printed_parts import FAINT, PrintedParts, printed_parts
 
 if TYPE_CHECKING:
+    from .image_regions import ImageRegions
     from .job import Job
 
 __all__ = ["Printed", "PrintedParts", "Visible"]
@@ -154,6 +154,8 @@ class Printed:
 
     @cached_property
     def _images(self) -> ImageRegions:
+        from .image_regions import ImageRegions  # needed by no file without images
+
         return ImageRegions(self._job.artwork)
 
     def _make(self, rows: Integers) -> None:
