@@ -42,8 +42,8 @@ _HAIR = 0.75 * SKIN
 _POLYGONAL = (3, 6)
 """Shapely's type numbers of polygons and collections of polygons."""
 
-_SHOWN = 0.02
-"""mm. How finely the area of a missing bleed is handed out: it is looked at, nothing is measured on it."""
+_SPECK = 0.01
+"""mm². Areas of missing bleed below it are left out of what is shown."""
 
 Point = tuple[float, float]
 
@@ -111,6 +111,8 @@ class Clearances:
         regions, leave_out = self._job.pieces.regions[rows], self._bleed_areas(rows, limit, inner_only=True)
         edges = edges_beside(regions, art, limit, outside=True, leave_out=leave_out)
         flush = flush_stretches(regions, art, outside=False, leave_out=leave_out)
+        # What is missing is looked at, nothing is measured on it.
+        coarse = np.stack([_simplified(regions), _simplified(art)], axis=1)
         for row in distinct(np.concatenate([edges.region[edges.filled], flush.region])).tolist():
             short = np.flatnonzero((edges.region == row) & edges.filled)
             ends = flush.lines[flush.region == row]
@@ -124,7 +126,7 @@ class Clearances:
                 here,
                 there,
                 _box(lines),
-                _missing(regions[row], art[row], lines, bleed),
+                _missing(coarse[row, 0], coarse[row, 1], shapely.simplify(lines, _COARSE), bleed),
             )
 
     def near_art(self, margin: float, drift: float) -> Iterator[NearArt]:
@@ -246,8 +248,13 @@ def _simplified(regions: Any) -> Any:
     """The regions within `_COARSE`, those as they are that would lose a hole or themselves."""
     coarse = shapely.simplify(regions, _COARSE, preserve_topology=False)
     spoilt = ~shapely.is_valid(coarse) | shapely.is_empty(coarse)
-    spoilt |= shapely.get_num_interior_rings(coarse) != shapely.get_num_interior_rings(regions)
+    spoilt |= _ring_count(coarse) != _ring_count(regions)
     return np.where(spoilt, regions, coarse)
+
+
+def _ring_count(areas: Any) -> Integers:
+    _, owner = shapely.get_rings(areas, return_index=True)
+    return np.bincount(owner, minlength=len(areas))
 
 
 def _as_areas(found: Any) -> Any:
@@ -258,12 +265,11 @@ def _as_areas(found: Any) -> Any:
 
 
 def _missing(region: Any, art: Any, lines: Any, bleed: float) -> tuple[Floats, ...]:
-    """Rings of what should be printed round a region, next to the lines where its art ends."""
-    band = shapely.difference(shapely.buffer(region, bleed), region)
-    beside = shapely.buffer(shapely.union_all(lines), bleed, cap_style="flat")
-    missing = shapely.intersection(shapely.difference(band, art), beside)
-    shown = shapely.get_parts(shapely.simplify(missing, _SHOWN))
-    rings = shapely.get_rings(shown[shapely.area(shown) > _SHOWN**2])
+    """Rings of what should be printed round a region, next to the lines where its art ends, within `_COARSE`."""
+    band = shapely.difference(shapely.buffer(region, bleed, quad_segs=4), region)
+    beside = shapely.buffer(shapely.union_all(lines), bleed, quad_segs=4, cap_style="flat")
+    shown = shapely.get_parts(shapely.intersection(shapely.difference(band, art), beside))
+    rings = shapely.get_rings(shown[shapely.area(shown) > _SPECK])
     return tuple(shapely.get_coordinates(ring) for ring in rings)
 
 
