@@ -15,6 +15,9 @@ from preflight.readers.svg.read import read as read_svg
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="40mm" height="30mm" viewBox="0 0 40 30">'
 
+PNG = "iVBORw0KGgoAAAANSUhEUgAAAAIAAAACCAYAAABytg0kAAAAEUlEQVR4nGNgYGD4z4AE/gMADwMB/5OV1yAAAAAASUVORK5CYII="
+"""Two by two pixels, two of them clear."""
+
 SVG_FILES = {
     "nothing": "",
     "a-rectangle": '<rect x="5" y="5" width="10" height="5"/>',
@@ -24,6 +27,7 @@ SVG_FILES = {
     "used-twice": '<defs><path id="p" d="M0 0h3v3z"/></defs><use xlink:href="#p"/><use xlink:href="#p" x="9"/>',
     "clipped": '<clipPath id="c"><rect width="2" height="2"/></clipPath><path clip-path="url(#c)" d="M20 20h3v3z"/>',
     "text-and-image": '<text x="3" y="9">Ferry</text><image width="5" height="5" href="missing.png"/>',
+    "clear-image": f'<image x="3" width="8" height="4" href="data:image/png;base64,{PNG}"/>',
     "unmodelled": '<filter id="f"/><mask id="m"/><path filter="url(#f)" mask="url(#m)" style="mix-blend-mode:multiply" d="M0 0h3v3z"/>',
     "layers": '<g id="Outer"><g id="Inner" display="none"><path d="M0 0h3"/></g></g>',
 }
@@ -42,6 +46,7 @@ PDF_FILES = {
     "used-twice": "/Form Do 1 0 0 1 9 0 cm /Form Do",
     "clipped": "0 0 2 2 re W n 20 20 m 23 20 l 23 23 l h f",
     "text-and-image": "BT /Font 9 Tf 3 9 Td (Ferry) Tj ET q 5 0 0 5 0 0 cm BI /W 1 /H 1 /BPC 8 /CS /G ID a EI Q",
+    "clear-image": "q 8 0 0 4 3 0 cm BI /W 2 /H 2 /IM true ID \x40\x80 EI Q",
     "unmodelled": "/State gs 0 0 3 3 re f",
     "layers": "/OC /On BDC /OC /Off BDC 0 0 m 3 0 l S EMC 0 0 m 3 0 l S EMC",
     "empty-path": "n 5 5 m S h f",
@@ -68,7 +73,7 @@ def pdf(name: str) -> Artwork:
             Font=Dictionary(Font=Dictionary(Type=Name.Font, Subtype=Name.Type1, BaseFont=Name.Helvetica)),
             ExtGState=Dictionary(State=Dictionary(BM=Name.Multiply, SMask=Dictionary(S=Name.Alpha, G=form))),
         )
-        page.Contents = document.make_stream(PDF_FILES[name].encode())
+        page.Contents = document.make_stream(PDF_FILES[name].encode("latin-1"))
         out = io.BytesIO()
         document.save(out, static_id=True)
     return read_pdf(out.getvalue(), f"{name}.pdf", Limits())[0]
@@ -151,6 +156,30 @@ def test_text_whose_letters_are_not_known_is_noted(artwork: Artwork) -> None:
     noted = {note.origin.ref for note in artwork.notes if note.origin and note.kind in kinds}
     texts = {one.origin.ref for one in artwork.objects if one.kind is Kind.TEXT}
     assert texts <= noted or any(note.what == "text" for note in artwork.notes)
+
+
+def test_alphas_are_of_images_and_can_be_decoded(artwork: Artwork) -> None:
+    for index, alpha in artwork.alphas.items():
+        assert artwork.objects[index].kind is Kind.IMAGE
+        assert np.isfinite(alpha.matrix).all()
+        pixels = alpha.decode()
+        assert pixels is None or (pixels.dtype == np.uint8 and pixels.ndim == 2 and pixels.size)
+
+
+@pytest.mark.parametrize("reader", [svg, pdf])
+def test_an_image_that_is_clear_in_part_has_an_alpha(reader: Callable[[str], Artwork]) -> None:
+    artwork = reader("clear-image")
+    ((index, alpha),) = artwork.alphas.items()
+    pixels = alpha.decode()
+    assert pixels is not None
+    assert pixels.tolist() == [[255, 0], [0, 255]]
+    # The unit square lands on the corners of the image, the first row on top.
+    a, b, c, d, e, f = alpha.matrix
+    corners = {(e, f), (e + a, f + b), (e + a + c, f + b + d), (e + c, f + d)}
+    drawn = artwork.outlines.of_objects([index]).segments[:, 0]
+    assert np.array(sorted(corners)) == pytest.approx(np.array(sorted(map(tuple, drawn.tolist()))))
+    assert d > 0
+    assert a > 0
 
 
 def test_reading_again_gives_the_same(artwork: Artwork, request: pytest.FixtureRequest) -> None:
