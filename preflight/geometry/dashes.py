@@ -10,10 +10,13 @@ from preflight.geometry.cubics import arc_lengths, first_derivatives, piece
 from preflight.geometry.measure import segment_lengths
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 
-__all__ = ["MOST_DASHES", "dashed"]
+__all__ = ["MOST_DASHES", "MOST_DASHES_IN_ALL", "dashed"]
 
 MOST_DASHES = 200_000
-"""Of one object; a real one has hundreds."""
+"""Of one contour; a real one has hundreds."""
+
+MOST_DASHES_IN_ALL = 1_000_000
+"""Of all contours together; those left over when it is reached are not cut."""
 
 _STEPS = 30
 """Newton's method with halving; each step at least halves what is left."""
@@ -51,7 +54,8 @@ def dashed(
             kept.append(contour)
             continue
         pattern = [float(one) for one in patterns[owner]] * (1 + len(patterns[owner]) % 2)
-        if len(pattern) * whole[contour] / sum(pattern) > 2 * MOST_DASHES:
+        dashes = len(pattern) * whole[contour] / sum(pattern) / 2.0
+        if dashes > MOST_DASHES or len(cuts.contours) + dashes > MOST_DASHES_IN_ALL:
             too_many[owner] = True
             continue
         cuts.add(contour, float(whole[contour]), pattern, float(shifts[owner]), bool(alone.closed[contour]))

@@ -10,11 +10,18 @@ import shapely
 from numpy.typing import NDArray
 
 from preflight.geometry.distinct import distinct
+from preflight.geometry.effort import Effort
 from preflight.geometry.outlines import Flags, Floats, Integers
 
 __all__ = ["Layered", "grounds", "hidden", "layered", "of_dimension"]
 
 _EMPTY = shapely.Polygon()
+
+_MANY_POINTS, _MANY_ZONES = 1000, 8
+"""Regions of more points that meet as many zones are cut into smaller ones first."""
+
+_TOO_MANY_POINTS = 5000
+"""Of a region and a zone together; with more they may cross so often that it has to be counted first."""
 
 
 class Layered(msgspec.Struct, frozen=True, eq=False):
@@ -40,6 +47,7 @@ def layered(
     adds: Flags,
     erases: Flags,
     sure: Flags,
+    effort: Effort | None = None,
 ) -> Layered:
     """Lay regions over each other, from the bottom up, within each zone.
 
@@ -50,7 +58,10 @@ def layered(
     regions : (r,) polygons or lines, in the order in which they are laid; those named by ``region`` only are looked at.
     adds, erases, sure : (r,) whether a region covers what it lies on, uncovers it, and whether it does so for sure. One that does both
         not for sure may do either.
+    effort : what may be spent on edges that cross; of this call alone where none is given. Where that is not enough, what the boxes of
+        the regions cover is doubtful because of them all.
     """
+    effort = effort or Effort()
     count = len(zones)
     covered = np.full(count, _EMPTY, dtype=object)
     doubtful = np.full(count, _EMPTY, dtype=object)
@@ -60,8 +71,8 @@ def layered(
     ground = grounds(zone, region, np.where(plain, shapely.area(regions), 0.0))
     matters = ~hidden(region, ground, regions, regions, plain, erases)
     zone, region = zone[matters], region[matters]
-    pieces, whole = _pieces(zones[zone], regions[region])
-    met = ~shapely.is_empty(pieces)
+    pieces, whole = _pieces(zones[zone], regions[region], effort)
+    met = ~shapely.is_empty(pieces)  # what is missing could not be worked out
     zone, region, pieces, whole = zone[met], region[met], pieces[met], whole[met]
     doubters: list[Integers] = []
     bounds = np.searchsorted(zone, np.arange(count + 1))
@@ -74,6 +85,11 @@ def layered(
         last = np.flatnonzero(whole[rows] & (sure & (adds ^ erases))[of_zone])
         if len(last):
             of_zone, mine = of_zone[last[-1] :], mine[last[-1] :]
+        if not _joinable(mine, effort):
+            boxes = shapely.union_all(shapely.envelope(regions[of_zone]))
+            doubtful[index] = shapely.intersection(boxes, zones[index])
+            doubters.append(of_zone)
+            continue
         if plain[of_zone].all():
             covered[index] = zones[index] if len(last) else shapely.union_all(mine)
             continue
@@ -134,16 +150,71 @@ def hidden(
     return found
 
 
-def _pieces(zones: NDArray[np.object_], regions: NDArray[np.object_]) -> tuple[NDArray[np.object_], Flags]:
-    """(n,) what of each region lies in its zone, and whether that is the whole zone. What merely touches it does not count."""
+def _joinable(pieces: NDArray[np.object_], effort: Effort) -> bool:
+    """Whether pieces can be laid over each other without meeting so often that it takes too long."""
+    if len(pieces) < 2 and pieces[0] is not None:
+        return True
+    if shapely.get_num_coordinates(pieces).sum() <= _MANY_POINTS and not shapely.is_missing(pieces).any():
+        return True
+    return effort.allows_joining(*pieces)
+
+
+def _pieces(
+    zones: NDArray[np.object_], regions: NDArray[np.object_], effort: Effort
+) -> tuple[NDArray[np.object_], Flags]:
+    """(n,) what of each region lies in its zone, and whether that is the whole zone. What merely touches it does not count.
+
+    None where the two meet too often.
+    """
     shapely.prepare(regions)
     whole = shapely.contains_properly(regions, zones)
     inside = ~whole & shapely.contains_properly(zones, regions)
     pieces = np.where(whole, zones, regions)
     rest = np.flatnonzero(~whole & ~inside)
-    pieces[rest] = shapely.intersection(regions[rest], zones[rest])
+    near = _near(regions[rest], zones[rest])
+    many = shapely.get_num_coordinates(near) + shapely.get_num_coordinates(zones[rest]) > _TOO_MANY_POINTS
+    for row in np.flatnonzero(many).tolist():
+        if not effort.allows_joining(near[row], zones[rest[row]]):
+            near[row] = None
+    pieces[rest] = shapely.intersection(near, zones[rest])
     pieces[rest] = of_dimension(pieces[rest], shapely.get_dimensions(regions[rest]))
     return pieces, whole
+
+
+def _near(regions: NDArray[np.object_], zones: NDArray[np.object_]) -> NDArray[np.object_]:
+    """(n,) regions, or of large ones that meet many zones no more than what lies about each zone.
+
+    To cut a zone out of a region takes as long as the region has points, however small the zone is.
+    """
+    found = regions.copy()
+    large = np.flatnonzero(shapely.get_num_coordinates(regions) > _MANY_POINTS)
+    by_region: dict[int, list[int]] = {}
+    for row in large.tolist():
+        by_region.setdefault(id(regions[row]), []).append(row)
+    for rows in by_region.values():
+        if len(rows) < _MANY_ZONES:
+            continue
+        bounds = shapely.bounds(zones[rows])
+        # Squares twice as wide as any zone, each half over the next: one of them holds the whole of each zone.
+        pitch = float((bounds[:, 2:] - bounds[:, :2]).max()) * 1.01
+        across, down = np.floor(bounds[:, :2] / pitch).astype(np.intp).T.tolist()
+        squares: dict[tuple[int, int], Any] = {}
+        strips: dict[int, Any] = {}
+        whole = regions[rows[0]]
+        low, high = shapely.bounds(whole).reshape(2, 2) + np.array([[-1.0], [1.0]])
+        for row, x, y in zip(rows, across, down, strict=True):
+            if x not in strips:
+                strips[x] = _cut(whole, x * pitch, low[1], (x + 2) * pitch, high[1])
+            if (x, y) not in squares:
+                squares[x, y] = _cut(strips[x], x * pitch, y * pitch, (x + 2) * pitch, (y + 2) * pitch)
+            found[row] = squares[x, y]
+    return found
+
+
+def _cut(region: Any, x0: float, y0: float, x1: float, y1: float) -> Any:
+    """What of a region lies in a box; the region itself where the quick way fails."""
+    part = shapely.clip_by_rect(region, x0, y0, x1, y1)
+    return part if shapely.is_valid(part) else region
 
 
 def of_dimension(shapes: NDArray[np.object_], dimensions: Integers) -> NDArray[np.object_]:

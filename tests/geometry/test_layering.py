@@ -112,3 +112,36 @@ def test_parts_of_fewer_dimensions_are_dropped() -> None:
     assert found[1].is_empty
     assert found[2] is given[2]
     assert found[3] is None
+
+
+def test_a_large_ground_under_many_zones_is_cut_as_by_itself() -> None:
+    angles = np.linspace(0, 2 * np.pi, 4000, endpoint=False)
+    radius = 300 * (1 + 0.3 * np.sin(12 * angles))
+    ground = shapely.Polygon(np.column_stack([400 + radius * np.cos(angles), 400 + radius * np.sin(angles)]))
+    centres = np.array([(x, y) for x in range(20, 800, 60) for y in range(20, 800, 60)])
+    zones = shapely.buffer(shapely.points(centres), 25)
+    zone = np.arange(len(zones))
+    regions = np.array([ground])
+    yes, no = np.ones(1, bool), np.zeros(1, bool)
+    found = layered(zones, zone, np.zeros(len(zones), np.intp), regions, yes, no, yes)
+    expected = shapely.intersection(zones, ground)
+    assert shapely.area(shapely.symmetric_difference(found.covered, expected)).max() < 1e-6
+
+
+def test_combs_across_each_other_are_not_joined() -> None:
+    def comb(count: int) -> shapely.Polygon:
+        teeth = [
+            (x, y)
+            for tooth in range(count)
+            for x, y in ((tooth, 0), (tooth, 1), (tooth + 0.5, 1), (tooth + 0.5, 0))
+        ]
+        return shapely.Polygon([(-1.0, -0.1), *(np.array(teeth) * (1.0, 1000.0)).tolist(), (count, -0.1)])
+
+    upright = comb(1000)
+    lying = shapely.transform(upright, lambda points: points[:, ::-1])
+    zones = np.array([shapely.box(-10, -10, 2000, 2000)])
+    yes, no = np.ones(2, bool), np.zeros(2, bool)
+    found = layered(zones, np.zeros(2, np.intp), np.arange(2), np.array([upright, lying]), yes, no, yes)
+    assert found.covered[0].is_empty
+    assert found.doubtful[0].contains(upright)
+    assert found.doubters.tolist() == [0, 1]
