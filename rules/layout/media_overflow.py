@@ -48,7 +48,10 @@ class MediaOverflow(Rule):
 
     def check(self, job: Job) -> Iterable[Finding]:
         """One finding for the width; on a page as wide as the media one for each side as well."""
-        return () if job.sheet.room is None else self._found(job.sheet)
+        profile = job.profile
+        # The sheet itself is asked only where there is a width: what it takes to measure costs a small check milliseconds.
+        unstated = profile.media.width is None and profile.cutter.width is None
+        return () if unstated else self._found(job.sheet)
 
     def _found(self, sheet: Sheet) -> Iterator[Finding]:
         for edge in sheet.edges():
