@@ -207,6 +207,8 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     clipped_away : the clip leaves nothing of the object.
     effect : what else decides where the object shows, or how it does, and is not modelled (``filter``, ``mask``, ``soft mask`` …), its
         groups' too; or None.
+    groups : see-through groups it is part of, those of an opacity below 1, outermost first, each by a number of its own. They are laid on
+        the page as wholes (an SVG element of its own opacity as well).
     boxed : its outlines are a box that stands for it, as of text whose letters are not known.
     hidden : why the object is not drawn (``display``, ``visibility``, ``layer``, ``switch`` …), or None.
     broken : why its geometry is incomplete or absent (path error, NaN …), or None.
@@ -237,6 +239,7 @@ class Object(msgspec.Struct, frozen=True, gc=False):
     clip: int | None = None
     clipped_away: bool = False
     effect: str | None = None
+    groups: tuple[int, ...] = ()
     boxed: bool = False
     hidden: str | None = None
     broken: str | None = None

@@ -91,6 +91,7 @@ class Canvas:
         self.bearer: int | None = None
         self.borne: dict[int, int] = {}
         self.alphas: dict[int, Alpha] = {}
+        self._grouped = 0
         self._strokes = Strokes()
         self._refs: dict[str, int] = {}
         self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}
@@ -142,6 +143,13 @@ class Canvas:
         if state.effect is not None or not style.effects:
             return state.effect
         return next((name for name, _ in _EFFECTS if style[name]), None)
+
+    def groups(self, style: Style, state: State) -> tuple[int, ...]:
+        """See-through groups around, and the element itself if it is one."""
+        if style.opacity >= 1.0:
+            return state.groups
+        self._grouped += 1
+        return (*state.groups, self._grouped)
 
     @staticmethod
     def own_box(entered: Entered) -> ClipNode | None:
@@ -253,6 +261,7 @@ class Canvas:
                 blend=style.blend if style.blend != "normal" else state.blend,
                 clip=clip,
                 effect=self.effect(style, state),
+                groups=self.groups(style, state),
                 hidden=entered.hidden or (None if style.visible else "visibility"),
                 broken=broken,
                 waive=self.waivers(entered),

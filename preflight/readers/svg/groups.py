@@ -44,6 +44,7 @@ def open_group(canvas: Canvas, entered: Entered, use: etree._Element | None) -> 
         opacity=state.opacity * style.opacity,
         blend=style.blend if style.blend != "normal" else state.blend,
         effect=canvas.effect(style, state),
+        groups=canvas.groups(style, state),
         hidden=hidden,
         waive=canvas.waivers(entered),
     )
@@ -116,6 +117,7 @@ def open_use(canvas: Canvas, element: etree._Element, place: str, frame: Frame) 
         opacity=state.opacity * style.opacity,
         blend=style.blend if style.blend != "normal" else state.blend,
         effect=canvas.effect(style, state),
+        groups=canvas.groups(style, state),
         hidden=entered.hidden,
         waive=canvas.waivers(entered),
         prefix=canvas.ref(entered) + "/",

@@ -32,6 +32,7 @@ class State(msgspec.Struct, eq=False):
     opacity: float = 1.0
     blend: str = "normal"
     effect: str | None = None
+    groups: tuple[int, ...] = ()
     hidden: str | None = None
     waive: tuple[str, ...] = ()
     prefix: str = ""

@@ -66,6 +66,7 @@ class Canvas:
         self.objects: list[Object] = []
         self.shapes: list[int] = []
         self.alphas: dict[int, Alpha] = {}
+        self._grouped = 0
         self.layer: int | None = None
         self.hidden: str | None = None
         self._clips: list[tuple[int, str]] = []
@@ -113,6 +114,7 @@ class Canvas:
                 overprint_mode=state.overprint_mode,
                 clip=self._chain(state.clips),
                 effect="soft mask" if state.soft_mask else state.group_effect,
+                groups=state.groups,
                 hidden=self.hidden,
                 **facts,
             )
@@ -120,6 +122,11 @@ class Canvas:
         self.shapes.append(shape)
         if len(self.objects) > self.context.limits.objects:
             raise self._too_many("objects")
+
+    def new_group(self) -> int:
+        """A number for a see-through group."""
+        self._grouped += 1
+        return self._grouped
 
     def stroke(self, state: GraphicsState) -> Stroke:
         """The stroke in force, lengths in mm."""

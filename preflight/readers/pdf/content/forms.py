@@ -143,6 +143,8 @@ def run_form(run: Interpreter, form: Form, name: str, trail: str | None = None) 
     if form.group is not None:
         _enter_group(run, form, name)
         inner.group_alpha *= inner.fill_alpha
+        if inner.fill_alpha < 1.0:
+            inner.groups = (*inner.groups, canvas.new_group())
         inner.group_blend = inner.blend if inner.blend != "normal" else inner.group_blend
         if inner.soft_mask or entry(form.group, "/K") is True:
             inner.group_effect = "soft mask" if inner.soft_mask else "knock-out group"

@@ -50,6 +50,7 @@ class GraphicsState(msgspec.Struct):
     overprint, stroke_overprint, overprint_mode : ``op``, ``OP``, ``OPM``.
     clips : numbers of the clips in force, as the canvas counts them, outermost first.
     group_alpha, group_blend, group_effect : of the transparency groups around, which ``Q`` cannot change.
+    groups : numbers of those that are see-through, outermost first.
     """
 
     matrix: Matrix = IDENTITY
@@ -74,6 +75,7 @@ class GraphicsState(msgspec.Struct):
     group_alpha: float = 1.0
     group_blend: str = "normal"
     group_effect: str | None = None
+    groups: tuple[int, ...] = ()
     text: TextState = msgspec.field(default_factory=TextState)
 
     def copied(self) -> GraphicsState:
