@@ -1,6 +1,6 @@
 """Measures the program beside its yardsticks, turn about, and prints a table. A script, not a test.
 
-Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [ten-fold] [pdf]``
+Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [art] [ten-fold] [pdf]``
 
 Needs Linux or macOS (peak memory is asked of the operating system), ``rsvg-convert`` and ``chromium``.
 """
@@ -17,10 +17,18 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_pdf_sheet, write_sheet
+from sticker_sheet import (
+    ART,
+    SEGMENTS_PER_STICKER,
+    write_art_sheet,
+    write_one_object,
+    write_pdf_sheet,
+    write_sheet,
+)
 
 STICKERS = 5_000
 CHROMIUM_FLAGS = [
@@ -67,9 +75,8 @@ def timed(command: list[str], *, may_find: bool = False) -> Run:
     return Run(seconds, usage.ru_maxrss / (1e6 if sys.platform == "darwin" else 1e3))
 
 
-def made(sheet: Path, stickers: int) -> None:
+def made(sheet: Path, stickers: int, write: Callable[[Path, int], None] = write_sheet) -> None:
     """Write a sheet in a process of its own: on Linux a process begins with the peak memory of the one that starts it."""
-    write = write_pdf_sheet if sheet.suffix == ".pdf" else write_sheet
     writer = multiprocessing.get_context("spawn").Process(target=write, args=(sheet, stickers))
     writer.start()
     writer.join()
@@ -141,18 +148,44 @@ def sheet(folder: Path, rounds: int) -> None:
     commands = {
         "check": check(svg),
         "librsvg": [_program("rsvg-convert"), "-w", "1000", "-o", picture, str(svg)],
-        "chromium": [
-            _program("chromium"),
-            *CHROMIUM_FLAGS,
-            f"--user-data-dir={folder / 'chromium'}",
-            f"--screenshot={picture}",
-            svg.as_uri(),
-        ],
+        "chromium": screenshot(folder, svg),
     }
     median = interleaved(commands, rounds)
     name = f"{STICKERS * SEGMENTS_PER_STICKER:,} segments, s"
     row(name, median["check"].seconds, "chromium, screenshot", median["chromium"].seconds, 1.0)
     row(name, median["check"].seconds, "rsvg-convert -w 1000 (the aim)", median["librsvg"].seconds, 2.0)
+
+
+def screenshot(folder: Path, svg: Path) -> list[str]:
+    """The command by which Chromium draws a file."""
+    return [
+        _program("chromium"),
+        *CHROMIUM_FLAGS,
+        f"--user-data-dir={folder / 'chromium'}",
+        f"--screenshot={folder / 'sheet.png'}",
+        svg.as_uri(),
+    ]
+
+
+def art(folder: Path, rounds: int) -> None:
+    """The sheet full of art against Chromium's drawing of it, and against a tenth of it."""
+    made(folder / "art.svg", STICKERS, write_art_sheet)
+    made(folder / "tenth.svg", STICKERS // 10, write_art_sheet)
+    write_one_object(folder / "one.svg")
+    commands = {name: check(folder / f"{name}.svg") for name in ("art", "tenth", "one")}
+    commands["chromium"] = screenshot(folder, folder / "art.svg")
+    median = interleaved(commands, max(1, rounds // 3))
+    name = f"{STICKERS:,} pieces, {STICKERS * ART:,} objects of art, s"
+    row(name, median["art"].seconds, "chromium, screenshot", median["chromium"].seconds, 1.0)
+    idle = median["one"].seconds
+    # n log n: log(100,000) / log(10,000) times ten.
+    row(
+        "the same above start, s",
+        median["art"].seconds - idle,
+        "a tenth of it",
+        median["tenth"].seconds - idle,
+        12.5,
+    )
 
 
 def ten_fold(folder: Path, rounds: int) -> None:
@@ -170,7 +203,7 @@ def ten_fold(folder: Path, rounds: int) -> None:
 def pdf(folder: Path, rounds: int) -> None:
     """The sheet of 100,000 segments as PDF against looking at each of its points through PDFium."""
     sheet = folder / "sheet.pdf"
-    made(sheet, STICKERS)
+    made(sheet, STICKERS, write_pdf_sheet)
     walk = Path(__file__).with_name("walk_page_objects.py")
     commands = {"check": check(sheet), "walk": [sys.executable, str(walk), str(sheet)]}
     median = interleaved(commands, rounds)
@@ -187,7 +220,7 @@ def _program(name: str) -> str:
 
 def main() -> None:
     """Run the rows asked for, or all."""
-    rows = {"start-up": start_up, "sheet": sheet, "ten-fold": ten_fold, "pdf": pdf}
+    rows = {"start-up": start_up, "sheet": sheet, "art": art, "ten-fold": ten_fold, "pdf": pdf}
     parser = argparse.ArgumentParser(description="Measure the program beside its yardsticks.")
     parser.add_argument("rows", nargs="*", metavar="ROW", help=f"{', '.join(rows)}; all unless named")
     parser.add_argument("--rounds", type=int, default=7, help="runs of each command (default: 7)")

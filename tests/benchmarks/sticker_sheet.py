@@ -7,7 +7,14 @@ import random
 from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["SEGMENTS_PER_STICKER", "write_one_object", "write_pdf_sheet", "write_sheet"]
+__all__ = [
+    "ART",
+    "SEGMENTS_PER_STICKER",
+    "write_art_sheet",
+    "write_one_object",
+    "write_pdf_sheet",
+    "write_sheet",
+]
 
 Point = tuple[float, float]
 Contour = list[tuple[Point, Point, Point, Point]]
@@ -16,6 +23,10 @@ Contour = list[tuple[Point, Point, Point, Point]]
 SEGMENTS_PER_STICKER = 20
 """Cubic segments: 8 of the cut contour, 8 of the art that bleeds over it, 4 of the motif inside."""
 
+ART = 20
+"""Objects of art on each sticker of a sheet full of art: a ground that bleeds and small motifs on it."""
+
+BLEED = 3.2  # mm along the radius: never below 3 mm square to the cut
 PITCH = 20.0  # mm from sticker to sticker
 ACROSS = 100  # stickers in a row
 
@@ -32,6 +43,10 @@ def write_sheet(path: Path, stickers: int) -> None:
         art.append(f'<path fill="#{red:02x}{green:02x}{blue:02x}" d="{_svg(background)}"/>')
         art.append(f'<path fill="#fff" d="{_svg(motif)}"/>')
         cuts.append(f'<path d="{_svg(cut)}"/>')
+    _write(path, stickers, art, cuts)
+
+
+def _write(path: Path, stickers: int, art: list[str], cuts: list[str]) -> None:
     width, height = _size(stickers)
     path.write_text(
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
@@ -40,6 +55,19 @@ def write_sheet(path: Path, stickers: int) -> None:
         + "\n".join(cuts)
         + "\n</g>\n</svg>\n"
     )
+
+
+def write_art_sheet(path: Path, stickers: int) -> None:
+    """Write the sheet with ``ART`` objects of art on each sticker, white ones among them."""
+    art, cuts = [], []
+    for number, ((red, green, blue), ground, _, cut) in enumerate(_stickers(stickers)):
+        x, y = _middle(number)
+        art.append(f'<path fill="#{red:02x}{green:02x}{blue:02x}" d="{_svg(ground)}"/>')
+        for turn in range(ART - 1):
+            dot = _blob(*_point(x, y, 2 * math.pi * turn / (ART - 1), 2.6), [0.5] * 4)
+            art.append(f'<path fill="{"#fff" if turn % 5 == 0 else "#135"}" d="{_svg(dot)}"/>')
+        cuts.append(f'<path d="{_svg(cut)}"/>')
+    _write(path, stickers, art, cuts)
 
 
 def write_pdf_sheet(path: Path, stickers: int) -> None:
@@ -85,10 +113,15 @@ def _stickers(count: int) -> Iterator[tuple[tuple[int, int, int], Contour, Conto
     """Colour (0 to 255), background, motif and cut contour of each sticker, mm, y down."""
     chance = random.Random(1889)  # noqa: S311 -- shapes, not secrets
     for number in range(count):
-        x, y = (number % ACROSS + 0.5) * PITCH, (number // ACROSS + 0.5) * PITCH
+        x, y = _middle(number)
         lobes = [chance.uniform(5.5, 6.5) for _ in range(8)]
         colour = (chance.randrange(0x40, 0xF0), 0x60, chance.randrange(0x40, 0xF0))
-        yield colour, _blob(x, y, [lobe + 3 for lobe in lobes]), _blob(x, y, [2.0] * 4), _blob(x, y, lobes)
+        ground = _blob(x, y, [lobe + BLEED for lobe in lobes])
+        yield colour, ground, _blob(x, y, [2.0] * 4), _blob(x, y, lobes)
+
+
+def _middle(number: int) -> Point:
+    return (number % ACROSS + 0.5) * PITCH, (number // ACROSS + 0.5) * PITCH
 
 
 def _blob(x: float, y: float, radii: list[float]) -> Contour:

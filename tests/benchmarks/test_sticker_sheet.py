@@ -6,7 +6,16 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from sticker_sheet import SEGMENTS_PER_STICKER, write_one_object, write_pdf_sheet, write_sheet
+from sticker_sheet import (
+    ART,
+    SEGMENTS_PER_STICKER,
+    write_art_sheet,
+    write_one_object,
+    write_pdf_sheet,
+    write_sheet,
+)
+
+from preflight.engine import check_file
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -42,3 +51,13 @@ def test_the_sheet_as_pdf_holds_the_same_contours(tmp_path: Path) -> None:
     assert content.count(b"\nS") == 30
     write_pdf_sheet(tmp_path / "again.pdf", 30)
     assert (tmp_path / "again.pdf").read_bytes() == (tmp_path / "sheet.pdf").read_bytes()
+
+
+def test_sheets_are_in_order(tmp_path: Path) -> None:
+    """What is measured is the work on a good sheet: none of it ends early, none of it goes into telling faults."""
+    write_sheet(tmp_path / "sheet.svg", 100)
+    write_pdf_sheet(tmp_path / "sheet.pdf", 100)
+    write_art_sheet(tmp_path / "art.svg", 100)
+    for name in ("sheet.svg", "sheet.pdf", "art.svg"):
+        assert list(check_file(tmp_path / name).findings()) == []
+    assert (tmp_path / "art.svg").read_text().count("<path") == 100 * (ART + 1)
