@@ -115,6 +115,8 @@ def _draw_one(canvas: Canvas, shape: Marked, design: _Design, at: list[float], t
         clip=clip,
         opacity=one.opacity * design.style.opacity,
         blend=blend if blend != "normal" else one.blend,
+        effect=one.effect,
+        groups=one.groups,
         hidden=one.hidden,
         waive=one.waive,
         prefix=f"{one.origin.ref}/{element.get('id')}/",
