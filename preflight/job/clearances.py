@@ -10,11 +10,12 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Box, Note, NoteKind
+from preflight.artwork import Box, Kind, Note, NoteKind
 from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches, without_slivers
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
+from .near_lettering import near_lettering
 from .objects import JobObject
 from .off_page import OffPage, cuts_off_page
 from .spacing import Spacing, spacings
@@ -68,6 +69,7 @@ class BleedShort(msgspec.Struct, frozen=True, eq=False):
 class NearArt(msgspec.Struct, frozen=True, eq=False):
     """Art that comes near the cut of a piece without reaching it; ``inside`` says on which side.
 
+    ``lettering`` is the text it is about, where that stands on a ground that bleeds; None where it is the art's edge.
     ``distance`` mm lies between ``here`` on the cut and ``there`` on the art's edge; ``box`` is tight round the edges too near.
     """
 
@@ -78,6 +80,7 @@ class NearArt(msgspec.Struct, frozen=True, eq=False):
     here: Point
     there: Point
     box: Box
+    lettering: JobObject | None = None
 
 
 class Clearances:
@@ -158,6 +161,16 @@ class Clearances:
                     there,
                     _box(np.concatenate([edges.lines[near], ends])),
                 )
+
+    def near_lettering(self, margin: float) -> Iterator[NearArt]:
+        """Texts nearer than ``margin`` to the cut of the piece they lie in, on a ground that hides them from `near_art`."""
+        pieces = self._job.pieces
+        if not len(pieces.regions) or not any(one.kind is Kind.TEXT for one in self._job.artwork.objects):
+            return
+        found = near_lettering(self._job, self._visible[0], margin - NOISE)
+        for text, piece, distance, here, there, box in found:
+            item, step = pieces.item(piece), pieces.step(piece)
+            yield NearArt(item, step, True, distance, here, there, box, self._job.items[text])
 
     @cache  # noqa: B019 -- a Job lives as long as its file is being judged
     def spacing(self, least: float) -> tuple[Spacing, ...]:

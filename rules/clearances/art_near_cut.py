@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
@@ -20,9 +21,9 @@ class ArtNearCut(Rule):
 
     What it finds
     -------------
-    Art inside a piece that does not reach its cut but comes closer to it than {margin}; and art outside that belongs to
-    no piece's bleed and comes closer than {drift}. One finding for each piece and side; the value is
-    the least distance, between the two points.
+    Art inside a piece that does not reach its cut but comes closer to it than {margin}; lettering that does so on a ground
+    that bleeds; and art outside that belongs to no piece's bleed and comes closer than {drift}. One finding for each piece
+    and side, and one for each text on such a ground; the value is the least distance, between the two points.
 
     Why it matters
     --------------
@@ -31,7 +32,8 @@ class ArtNearCut(Rule):
 
     Known limits
     ------------
-    Art is judged as one area: lettering on a background that bleeds is not told from the background. A frame that reaches
+    Art is judged as one area: what stands on a background that bleeds is not told from the background, unless the file
+    holds it as text with its letters. A frame that reaches
     the cut is meant to bleed, however thin. What may or may not print, such as a pattern, is left out and noted. Pieces
     that an open contour should bound, creases and folds are not judged.
 
@@ -63,19 +65,21 @@ class ArtNearCut(Rule):
 
     def _found(self, job: Job) -> Iterator[Finding]:
         margin, drift = self.settings.margin, self.settings.drift
-        for near in job.clearances.near_art(margin, drift):
+        clearances = job.clearances
+        for near in chain(clearances.near_art(margin, drift), clearances.near_lettering(margin)):
             limit = margin if near.inside else drift
             side = "inside" if near.inside else "outside"
-            mend = (
-                f"Keep {margin:g} mm free inside the cut, or let the art bleed past it."
-                if near.inside
-                else f"Keep {drift:g} mm free outside the cut, or let the art run on across it."
-            )
+            mend = f"Keep {limit:g} mm free {side} the cut"
+            if near.lettering is None:
+                mend += (
+                    ", or let the art bleed past it" if near.inside else ", or let the art run on across it"
+                )
+            what = "Art" if near.lettering is None else "Lettering"
             yield self.finding(
-                f"Art comes within {near.distance:.2f} mm of the {step_words(near.step).lower()} on the {side} "
+                f"{what} comes within {near.distance:.2f} mm of the {step_words(near.step).lower()} on the {side} "
                 "without crossing it: a cut that drifts will show it.",
-                mend,
-                of=near.item,
+                f"{mend}.",
+                of=near.item if near.lettering is None else (near.lettering, near.item),
                 at=[near.here, near.there],
                 bounds=near.box,
                 measured=near.distance,

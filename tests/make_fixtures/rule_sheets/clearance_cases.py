@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rule_sheets.case import CUT, KISS, SEA, TEA, Case, cut, found, kiss_layer
+from rule_sheets.content_sheet import ContentCase, kiss_cut, lettering
 from rule_sheets.tiny_pdf import Layer, Process, Shape, rectangle
 
 BLEED, NEAR, SPACING, OFF_PAGE = "bleed-short", "art-near-cut", "cut-spacing", "cut-off-page"
@@ -11,9 +14,38 @@ WHITE = Process((0, 0, 0, 0))
 """Nothing in CMYK: white that takes away what lies below it."""
 
 
-def clearance_cases() -> tuple[Case, ...]:
+GROUND = "0.9 0.4 0.1 0.2 k 5 5 50 30 re f"
+"""Art that bleeds past the cut all round."""
+
+
+def _lettered(name: str, title: str, x: float, ground: str, *findings: dict[str, Any]) -> ContentCase:
+    """Three letters of 10 pt, boxes 2.117 mm by 2.469 mm side by side, right of a cut at x 10 mm, on the line at y 20 mm."""
+    words = lettering("AAA", 10, x, 20, font="F3", setting="1 1 1 rg" if ground else "0 g")
+    return ContentCase(
+        NEAR, name, title, f"{ground} {words} {kiss_cut(10, 10, 30, 20)}", findings, judged_by=CLEARANCES
+    )
+
+
+def clearance_cases() -> tuple[Case | ContentCase, ...]:
     """Each rule about distances on a page of separations and process inks."""
     return (
+        _lettered(
+            "fail-lettering",
+            "Letters on a ground that bleeds, 1.2 mm inside the cut",
+            11.2,
+            GROUND.replace("0.9 0.4 0.1 0.2", "0.3 0 0 0"),
+            found(NEAR, (11.2, 17.5306, 17.55, 20), 1.2),
+        ),
+        _lettered(
+            "near-pass-lettering", "Letters on a ground that bleeds, 2.0 mm inside the cut", 12.0, GROUND
+        ),
+        _lettered(
+            "near-fail-lettering",
+            "Letters on bare film, 1.97 mm inside the cut",
+            11.97,
+            "",
+            found(NEAR, None, 1.97) | {"bounds_mm": [11.97, 17.5306, 11.99, 20]},
+        ),
         Case(
             BLEED,
             "pass-separation",

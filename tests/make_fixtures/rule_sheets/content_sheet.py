@@ -56,6 +56,11 @@ def lettering(words: str, size: float, x: float, y: float, *, font: str = "F1", 
     return f"{setting} BT /{font} {size * POINT:.6f} Tf 1 0 0 -1 {x:g} {y:g} Tm ({words}) Tj ET"
 
 
+def kiss_cut(x: float, y: float, width: float, height: float) -> str:
+    """A hairline round a box, in the separation of the kiss cut."""
+    return f"q /Kiss CS 1 SCN 0.1 w {x:g} {y:g} {width:g} {height:g} re S Q"
+
+
 def placed(name: str, x: float, y: float, width: float, height: float) -> str:
     """A picture in a box of the page."""
     return f"q {width:g} 0 0 -{height:g} {x:g} {y + height:g} cm /{name} Do Q"
@@ -88,10 +93,12 @@ def _pdf(case: ContentCase) -> bytes:
     )
     half = dictionary(ca="0.5", CA="0.5")
     nothing = dictionary(ca="0", CA="0")
+    tint = dictionary(FunctionType="2", Domain="[0 1]", C0="[0 0 0 0]", C1="[0 0.8 0.2 0]", N="1")
     resources = dictionary(
         Font=dictionary(F1=file.add(plain), F3=_boxes(file)),
         ExtGState=dictionary(Half=half, Nothing=nothing),
         XObject=dictionary(**images),
+        ColorSpace=dictionary(Kiss="[/Separation /Kiss#20Cut /DeviceCMYK " + tint + "]"),
     )
     content = file.add_stream(f"{POINTS:.10f} 0 0 -{POINTS:.10f} 0 {points(HEIGHT)} cm\n{case.content}")
     pages = file.reserve()
