@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import msgspec
@@ -47,6 +48,7 @@ def layered(
     adds: Flags,
     erases: Flags,
     sure: Flags,
+    groups: Sequence[tuple[int, ...]] | None = None,
     effort: Effort | None = None,
 ) -> Layered:
     """Lay regions over each other, from the bottom up, within each zone.
@@ -58,6 +60,8 @@ def layered(
     regions : (r,) polygons or lines, in the order in which they are laid; those named by ``region`` only are looked at.
     adds, erases, sure : (r,) whether a region covers what it lies on, uncovers it, and whether it does so for sure. One that does both
         not for sure may do either.
+    groups : those each region is part of, outermost first, where there are any. The regions of a group follow each other. They are laid
+        over each other by themselves, and what then is covered covers what lies beneath the group: nothing in it uncovers that.
     effort : what may be spent on edges that cross; of this call alone where none is given. Where that is not enough, what the boxes of
         the regions cover is doubtful because of them all.
     """
@@ -68,7 +72,10 @@ def layered(
     order = np.lexsort((region, zone))
     zone, region = zone[order], region[order]
     plain = adds & sure & ~erases
-    ground = grounds(zone, region, np.where(plain, shapely.area(regions), 0.0))
+    alone = np.ones(len(regions), bool)
+    if groups is not None:
+        alone = np.array([not own for own in groups], bool)
+    ground = grounds(zone, region, np.where(plain & alone, shapely.area(regions), 0.0))
     matters = ~hidden(region, ground, regions, regions, plain, erases)
     zone, region = zone[matters], region[matters]
     pieces, whole = _pieces(zones[zone], regions[region], effort)
@@ -82,7 +89,7 @@ def layered(
         of_zone = region[rows]
         mine = pieces[rows]
         # What covers the whole zone for sure leaves nothing of what was there before.
-        last = np.flatnonzero(whole[rows] & (sure & (adds ^ erases))[of_zone])
+        last = np.flatnonzero(whole[rows] & (alone & sure & (adds ^ erases))[of_zone])
         if len(last):
             of_zone, mine = of_zone[last[-1] :], mine[last[-1] :]
         if not _joinable(mine, effort):
@@ -93,7 +100,9 @@ def layered(
         if plain[of_zone].all():
             covered[index] = zones[index] if len(last) else shapely.union_all(mine)
             continue
-        covered[index], doubtful[index] = _laid(mine, adds[of_zone], erases[of_zone], sure[of_zone])
+        kind = (adds + 2 * erases + 4 * sure)[of_zone].tolist()
+        own = [() if groups is None else groups[row] for row in of_zone.tolist()]
+        covered[index], doubtful[index] = _laid(mine, kind, own, 0)
         if not doubtful[index].is_empty:
             unsure = np.flatnonzero(~sure[of_zone])
             doubters.append(of_zone[unsure[shapely.intersects(mine[unsure], doubtful[index])]])
@@ -233,21 +242,36 @@ def of_dimension(shapes: NDArray[np.object_], dimensions: Integers) -> NDArray[n
     return found
 
 
-def _laid(pieces: NDArray[np.object_], adds: Flags, erases: Flags, sure: Flags) -> tuple[Any, Any]:
+def _laid(
+    pieces: NDArray[np.object_], kinds: Sequence[int], groups: Sequence[tuple[int, ...]], depth: int
+) -> tuple[Any, Any]:
+    """What is covered, and what may be, by pieces laid over each other; those of a group at this depth by themselves first.
+
+    ``kinds`` : 1 for what adds, 2 for what erases, 3 for what may do either; 4 more for what is sure.
+    """
     covered: Any = _EMPTY
     doubtful: Any = _EMPTY
-    kind = adds + 2 * erases + 4 * sure
-    starts = np.flatnonzero(np.append(True, kind[1:] != kind[:-1])).tolist()
     # Runs of one kind go on together, so that a stack of a thousand costs no more than its changes of kind.
-    for first, last in zip(starts, [*starts[1:], len(kind)], strict=True):
+    runs = [
+        (0, own[depth]) if len(own) > depth else (kind, 0) for kind, own in zip(kinds, groups, strict=True)
+    ]
+    starts = [0, *(at for at in range(1, len(runs)) if runs[at] != runs[at - 1])]
+    for first, last in zip(starts, [*starts[1:], len(runs)], strict=True):
+        kind = runs[first][0]
+        if not kind:
+            inner = _laid(pieces[first:last], kinds[first:last], groups[first:last], depth + 1)
+            covered = shapely.union(covered, inner[0])
+            doubtful = shapely.difference(shapely.union(doubtful, inner[1]), covered)
+            continue
+        adds, erases, sure = bool(kind & 1), bool(kind & 2), bool(kind & 4)
         piece = pieces[first] if last == first + 1 else shapely.union_all(pieces[first:last])
-        if sure[first]:
-            covered = shapely.union(covered, piece) if adds[first] else shapely.difference(covered, piece)
+        if sure:
+            covered = shapely.union(covered, piece) if adds else shapely.difference(covered, piece)
             doubtful = shapely.difference(doubtful, piece)
             continue
-        if erases[first]:
+        if erases:
             doubtful = shapely.union(doubtful, shapely.intersection(covered, piece))
             covered = shapely.difference(covered, piece)
-        if adds[first]:
+        if adds:
             doubtful = shapely.union(doubtful, shapely.difference(piece, covered))
     return covered, doubtful

@@ -22,7 +22,8 @@ class Laying(msgspec.Struct, frozen=True):
 
     Attributes
     ----------
-    adds, erases : it leaves ink; it takes away the ink beneath and leaves none. Both where it may do either.
+    adds, erases : it leaves ink; it takes away the ink beneath, within the innermost see-through group it is part of, and leaves none.
+        Both where it may do either.
     cause : why that is not sure, or None.
     """
 
@@ -37,9 +38,11 @@ _ERASES = Laying(False, True)
 
 def laying(part: Part, drawn: Object) -> Laying | None:
     """What a part of an object does to the sheet; None where it leaves everything as it is."""
-    opacity = drawn.opacity * (drawn.stroke.opacity if part.stroke else drawn.fill_opacity)
-    if opacity <= 0.0:
+    opacity = drawn.stroke.opacity if part.stroke else drawn.fill_opacity
+    if opacity * drawn.opacity <= 0.0:
         return None
+    if not drawn.groups:
+        opacity *= drawn.opacity
     found = _of_image(part, drawn, opacity) if drawn.kind is Kind.IMAGE else _of_paint(part, opacity)
     if found is None:
         return None

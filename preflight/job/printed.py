@@ -104,14 +104,22 @@ class Printed:
         zone, part = zone[order], part[order]
         parts = self.parts
         plain = parts.adds & parts.sure & ~parts.erases
+        alone = np.array([not groups for groups in parts.groups], bool)
         # Most art lies on a ground of its own: what does, by its box, need not be made into a region.
-        ground = grounds(zone, part, np.where(plain, self._box_areas, 0.0))
+        ground = grounds(zone, part, np.where(plain & alone, self._box_areas, 0.0))
         self._make(distinct(part[ground[ground >= 0]]))
         matters = ~hidden(part, ground, self._regions, self._boxes, plain & ~self._unknown, parts.erases)
         zone, part = zone[matters], part[matters]
         self._make(distinct(part))
         found = layered(
-            zones, zone, part, self._regions, parts.adds, parts.erases, parts.sure & ~self._unknown
+            zones,
+            zone,
+            part,
+            self._regions,
+            parts.adds,
+            parts.erases,
+            parts.sure & ~self._unknown,
+            None if alone.all() else parts.groups,
         )
         self._doubters.update(found.doubters.tolist())
         return Visible(found.covered, found.doubtful)

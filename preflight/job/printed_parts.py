@@ -40,6 +40,7 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
     sure : (p,) it does so for sure, all over its shape. What is not sure may do either where it both adds and erases.
     faint : (p,) the shape is where an image is fainter than half opaque. Each image that may be clear has such a part, below the one
         for the rest of it.
+    groups : see-through groups each is part of, outermost first; it takes away only what lies beneath it in all of them.
     causes : why it is not sure: a word for the kind, None where it is.
     """
 
@@ -50,6 +51,7 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
     erases: Flags
     sure: Flags
     faint: Flags
+    groups: tuple[tuple[int, ...], ...]
     causes: tuple[str | None, ...]
 
 
@@ -83,6 +85,7 @@ def printed_parts(job: Job) -> PrintedParts:
         np.array([effect.erases for _, _, effect in kept], bool),
         np.array([effect.cause is None for _, _, effect in kept], bool),
         np.array([effect.cause == FAINT for _, _, effect in kept], bool),
+        tuple([job.artwork.objects[index].groups for index, _, _ in kept]),
         tuple([effect.cause for _, _, effect in kept]),
     )
 
@@ -95,6 +98,7 @@ def _look(drawn: Object) -> object:
         id(drawn.stroke),
         drawn.fill_opacity,
         drawn.opacity,
+        bool(drawn.groups),
         drawn.blend,
         drawn.overprint,
         drawn.overprint_mode,
