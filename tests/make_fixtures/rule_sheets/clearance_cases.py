@@ -34,7 +34,7 @@ def clearance_cases() -> tuple[Case | ContentCase, ...]:
             "Letters on a ground that bleeds, 1.2 mm inside the cut",
             11.2,
             GROUND.replace("0.9 0.4 0.1 0.2", "0.3 0 0 0"),
-            found(NEAR, (11.2, 17.5306, 17.55, 20), 1.2),
+            found(NEAR, (11.2, 17.5306, 13.3167, 20), 1.2),
         ),
         _lettered(
             "near-pass-lettering", "Letters on a ground that bleeds, 2.0 mm inside the cut", 12.0, GROUND
