@@ -56,7 +56,8 @@ def test_an_image_that_does_not_travel_with_the_file_is_absent(href: str, tmp_pa
     artwork = page(f'<image href="{href}" width="20" height="20"/>', inner)
     (one,) = artwork.objects
     assert one.linked == href
-    assert one.absent is not None and one.absent in [note.message for note in artwork.notes]
+    assert one.absent is not None
+    assert one.absent in [note.message for note in artwork.notes]
 
 
 @pytest.mark.parametrize("href", ["", "data:image/png;base64", "data:image/png;base64,AAAA"])
