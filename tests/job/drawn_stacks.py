@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import shapely
-from small_pdfs import one_page
+from small_pdfs import one_page, stream
 
-__all__ = ["SIDE", "Layer", "as_pdf", "as_svg", "borders", "left", "stack"]
+__all__ = ["SIDE", "Stack", "as_pdf", "as_svg", "borders", "left", "stack"]
 
 SIDE = 60
 """mm, and the units of the drawings."""
@@ -73,7 +73,17 @@ class Layer:
         return "".join(shape.data for shape in self.shapes)
 
 
-def stack(seed: int) -> list[Layer]:
+@dataclass(frozen=True)
+class Group:
+    """Layers that are laid on what lies beneath as a whole, half as strong."""
+
+    layers: tuple[Layer, ...]
+
+
+Stack = list[Layer | Group]
+
+
+def stack(seed: int) -> Stack:
     pick = random.Random(seed)  # noqa: S311 -- no secret hangs on it
 
     def shape(least: float = 6) -> Shape:
@@ -82,7 +92,7 @@ def stack(seed: int) -> list[Layer]:
             pick.random() < 0.5, pick.uniform(2, 56 - width), pick.uniform(2, 56 - height), width, height
         )
 
-    layers = []
+    layers: list[Layer] = []
     for _ in range(pick.randint(2, 9)):
         white = pick.random() < 0.35
         layers.append(
@@ -96,10 +106,18 @@ def stack(seed: int) -> list[Layer]:
                 tuple(shape(15) for _ in range(pick.choice([0, 0, 1, 2]))),
             )
         )
-    return layers
+    if pick.random() < 0.5:
+        return [*layers]
+    first = pick.randrange(len(layers))
+    last = pick.randint(first + 1, len(layers))
+    return [*layers[:first], Group(tuple(layers[first:last])), *layers[last:]]
 
 
-def as_svg(layers: list[Layer]) -> str:
+def _flat(layers: Stack) -> list[Layer]:
+    return [one for layer in layers for one in (layer.layers if isinstance(layer, Group) else (layer,))]
+
+
+def as_svg(layers: Stack) -> str:
     body, count = "", 0
 
     def colour(numbers: str | None) -> str:
@@ -109,7 +127,8 @@ def as_svg(layers: list[Layer]) -> str:
             else f"rgb({','.join(str(round(float(one) * 255)) for one in numbers.split())})"
         )
 
-    for layer in layers:
+    def written(layer: Layer) -> str:
+        nonlocal count
         inner = (
             f'<path d="{layer.data}" fill="{colour(layer.fill)}" fill-rule="{"evenodd" if layer.even else "nonzero"}" '
             f'stroke="{colour(layer.stroke)}" stroke-width="{layer.width}" fill-opacity="{layer.opacity}" stroke-opacity="{layer.opacity}"/>'
@@ -117,11 +136,17 @@ def as_svg(layers: list[Layer]) -> str:
         for clip in layer.clips:
             count += 1
             inner = f'<clipPath id="c{count}"><path d="{clip.data}"/></clipPath><g clip-path="url(#c{count})">{inner}</g>'
-        body += inner
+        return inner
+
+    for layer in layers:
+        if isinstance(layer, Group):
+            body += f'<g opacity="0.5">{"".join(map(written, layer.layers))}</g>'
+        else:
+            body += written(layer)
     return f'<svg xmlns="http://www.w3.org/2000/svg" width="{SIDE}mm" height="{SIDE}mm" viewBox="0 0 {SIDE} {SIDE}">{body}</svg>'
 
 
-def as_pdf(layers: list[Layer]) -> bytes:
+def as_pdf(layers: Stack) -> bytes:
     point = 72 / 25.4
     lines = [f"{point} 0 0 {-point} 0 {SIDE * point} cm"]
 
@@ -136,20 +161,31 @@ def as_pdf(layers: list[Layer]) -> bytes:
                 )
         return "\n".join(out)
 
-    for layer in layers:
-        lines.append(f"q /A{layer.opacity} gs {layer.width} w 4 M")
+    def written(layer: Layer) -> str:
+        lines = [f"q /A{layer.opacity} gs {layer.width} w 4 M"]
         lines += [f"{path(clip.data)} W n" for clip in layer.clips]
         star = "*" if layer.even else ""
         if layer.fill:
             lines.append(f"{layer.fill} rg {path(layer.data)} f{star}")
         if layer.stroke:
             lines.append(f"{layer.stroke} RG {path(layer.data)} S")
-        lines.append("Q")
+        return "\n".join([*lines, "Q"])
+
+    forms: list[bytes] = []
+    for layer in layers:
+        if isinstance(layer, Group):
+            lines.append(f"q /A0.5 gs /G{len(forms)} Do Q")
+            entries = f"/Subtype /Form /BBox [0 0 {SIDE} {SIDE}] /Group << /S /Transparency >>"
+            forms.append(stream("\n".join(map(written, layer.layers)), entries))
+        else:
+            lines.append(written(layer))
+    names = " ".join(f"/G{number} {number + 5} 0 R" for number in range(len(forms)))
     states = " ".join(f"/A{share} << /ca {share} /CA {share} >>" for share in (1, 0.5, 0))
     return one_page(
         "\n".join(lines),
         page=f"/MediaBox [0 0 {SIDE * point} {SIDE * point}]",
-        resources=f"/ExtGState << {states} >>",
+        resources=f"/ExtGState << {states} >> /XObject << {names} >>",
+        others=dict(enumerate(forms, start=5)),
     )
 
 
@@ -167,16 +203,21 @@ def _regions(layer: Layer) -> tuple[Any, Any]:
     return filled, shapely.union_all(lines)
 
 
-def borders(layers: list[Layer]) -> Any:
+def borders(layers: Stack) -> Any:
     """Every edge there is: where one lies upon another, each renderer lets a little through."""
-    found = [region.boundary for layer in layers for region in _regions(layer)]
-    return shapely.union_all([*found, *(clip.region.boundary for layer in layers for clip in layer.clips)])
+    found = [region.boundary for layer in _flat(layers) for region in _regions(layer)]
+    return shapely.union_all(
+        [*found, *(clip.region.boundary for layer in _flat(layers) for clip in layer.clips)]
+    )
 
 
-def left(layers: list[Layer]) -> Any:
+def left(layers: Stack) -> Any:
     """The ink that is left, one part after the other."""
     ink = shapely.Polygon()
     for layer in layers:
+        if isinstance(layer, Group):
+            ink = ink.union(left([*layer.layers]))
+            continue
         if not layer.opacity:
             continue
         filled, stroked = _regions(layer)

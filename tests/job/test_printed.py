@@ -9,7 +9,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import shapely
-from drawn_stacks import SIDE, Layer, as_pdf, as_svg, borders, left, stack
+from drawn_stacks import SIDE, Stack, as_pdf, as_svg, borders, left, stack
 from numpy.typing import NDArray
 from PIL import Image
 from small_pdfs import one_page, stream
@@ -62,7 +62,7 @@ def test_random_stacks_against_a_plain_fold(seed: int) -> None:
         assert not job.printed.notes
 
 
-def agrees(ink: Any, dark: NDArray[np.bool_], layers: list[Layer]) -> None:
+def agrees(ink: Any, dark: NDArray[np.bool_], layers: Stack) -> None:
     """Pixels are dark where ink is, but for those whose middle lies within a pixel of an edge."""
     rows, columns = np.mgrid[: dark.shape[0], : dark.shape[1]] + 0.5
     points = shapely.points(columns.ravel() * SIDE / dark.shape[1], rows.ravel() * SIDE / dark.shape[0])
@@ -125,6 +125,11 @@ FADE = {
         (GROUND + f'<rect {OVER} fill="#fff"/>', 1200, 0),
         (GROUND + f'<rect {OVER} fill="#fff" opacity="0.5"/>', 1600, 0),
         (GROUND + f'<rect {OVER} fill="#fff" fill-opacity="0"/>', 1600, 0),
+        # In a see-through group white takes away what lies beneath it in the group, not what lies beneath the group.
+        (f'<g opacity="0.5">{GROUND}<rect {OVER} fill="#fff"/></g>', 1200, 0),
+        (f'{GROUND}<g opacity="0.5">{GROUND}<rect {OVER} fill="#fff"/></g>', 1600, 0),
+        (f'<g opacity="0.5">{GROUND}<g opacity="0.5"><rect {OVER} fill="#fff"/></g></g>', 1600, 0),
+        (f'<rect {OVER} fill="#c30" stroke="#fff" stroke-width="4" opacity="0.5"/>', 16 * 16, 0),
         (GROUND + f'<rect {OVER} fill="none"/>', 1600, 0),
         (GROUND + f'<rect {OVER} fill="#fff" visibility="hidden"/>', 1600, 0),
         (GROUND + f'<g display="none"><rect {OVER} fill="#fff"/></g>', 1600, 0),
