@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 __all__ = ["OPERATORS"]
 
+_SHADING_STEPS = 8
+"""What painting with a shading takes beside its operator, one that is known already too."""
+
 
 class _Drawable(msgspec.Struct, frozen=True):
     """What a name that ``Do`` draws leads to: the stream, ``/OC`` or None, and what kind of object it is."""
@@ -72,6 +75,7 @@ def _shade(run: Interpreter, name: str) -> None:
     if value is None:
         run.context.fault("sh", f"The shading “{name[:40]}” is not in the resources.")
         return
+    run.context.workload.take(_SHADING_STEPS)
     shading = shading_of(value, run.frame.resources, run.colours)
     canvas, state = run.canvas, run.state
     if all(abs(side) < run.limits.coordinate for side in shading.box):
