@@ -108,7 +108,8 @@ def test_the_layer_named_as_the_hint_says_is_cut() -> None:
 def test_pairs_that_may_cross_are_the_profiles() -> None:
     allowed = RuleChoice(None, {"may_cross": ["PartialCutting + Cutting"]})
     profile = replace(Profile.default(), rules={"contour-crossing": allowed})
-    assert [one.rule for one in found("contour-crossing/fail-steps.svg", profile)] == []
+    rules = [one.rule for one in found("contour-crossing/fail-steps.svg", profile)]
+    assert "contour-crossing" not in rules
 
 
 def sheet(*lines: str) -> bytes:
