@@ -53,7 +53,7 @@ OTHERS = {
         ),
         *("overprint", "overprint_mode", "clip", "clipped_away", "hidden", "broken", "pixel_size", "linked"),
         *("raster", "text", "waive", "absent", "font", "font_held"),
-        *("effect", "boxed"),
+        *("effect", "boxed", "groups"),
     },
     Artwork: {"layers", "spots", "clip_rules", "notes"},
     Outlines: {"straight", "contour_offsets", "object_offsets", "closed"},
