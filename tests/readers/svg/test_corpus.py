@@ -98,8 +98,9 @@ FROM_DEFS = "the reference lists, besides, what a <use> inside <defs> would draw
 FITTED = "no stated size: the comparison fits one scale to all shapes, and one that the reference leaves out moves it"
 LONE_MOVE = "a path ends with a lone moveto, which Chromium takes into its box; it draws nothing"
 NOT_DISPLAYED = "the reference lists shapes inside display='none'"
-ANIMATED = "an animation had moved the shapes; ours is the first state, with a note"
-# Where Chromium's screen shows such things is held against a photograph in tests/published/test_chromium_ink.py.
+ANIMATED = "an animation had moved the shapes; ours is the drawing without it, with a note"
+# Chromium's screen sides with ours in all of them: photographs in tests/published/test_corpus_on_screen.py, element by element,
+# and in test_chromium_ink.py.
 
 EXPLAINED = {
     "svg/art/bybas-weather-icons__dust.svg": (ANIMATED,),
