@@ -22,7 +22,7 @@ _MANY_POINTS, _MANY_ZONES = 1000, 8
 """Regions of more points that meet as many zones are cut into smaller ones first."""
 
 _TOO_MANY_POINTS = 5000
-"""Of a region and a zone together; with more they may cross so often that it has to be counted first."""
+"""Of what is to be joined together; with more it may cross so often that it has to be counted first."""
 
 
 class Layered(msgspec.Struct, frozen=True, eq=False):
@@ -163,7 +163,7 @@ def _joinable(pieces: NDArray[np.object_], effort: Effort) -> bool:
     """Whether pieces can be laid over each other without meeting so often that it takes too long."""
     if len(pieces) < 2 and pieces[0] is not None:
         return True
-    if shapely.get_num_coordinates(pieces).sum() <= _MANY_POINTS and not shapely.is_missing(pieces).any():
+    if shapely.get_num_coordinates(pieces).sum() <= _TOO_MANY_POINTS and not shapely.is_missing(pieces).any():
         return True
     return effort.allows_joining(*pieces)
 
