@@ -34,7 +34,11 @@ class Strokes:
 
 
 def _stroke(
-    style: Style, paint: Paint, scale: float, skewed: tuple[float, float, float, float] | None, diagonal: float
+    style: Style,
+    paint: Paint,
+    scale: float,
+    skewed: tuple[float, float, float, float] | None,
+    diagonal: float,
 ) -> Stroke:
     def measured(length: Length) -> float:
         return to_px(length, diagonal, style.font_size) * scale
