@@ -29,7 +29,12 @@ FIXTURES = Path(__file__).parents[3] / "fixtures"
 SHEETS = [
     FIXTURES / "demo" / "summer-season.svg",
     FIXTURES / "demo" / "faulty.svg",
-    *sorted((FIXTURES / "rules").glob("*/fail-*.svg"))[::3],
+    # Those that draw paths on their page; other rules have files of text, of pictures, or of what lies off it.
+    *sorted(
+        path
+        for rules in ("contour-*", "corner-*", "node-*", "step-*", "bleed-*", "art-*")
+        for path in (FIXTURES / "rules").glob(f"{rules}/fail-*.svg")
+    )[::3],
 ]
 
 
