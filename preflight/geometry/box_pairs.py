@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
 from itertools import pairwise
 
@@ -13,6 +14,9 @@ from preflight.geometry.outlines import Flags, Floats, Integers, offsets_of
 __all__ = ["BoxTree"]
 
 _BRANCHES = 4
+
+_AT_ONCE = 50_000
+"""Pairs of runs that are looked into at a time: what they come to is counted before the next."""
 
 
 class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
@@ -53,26 +57,67 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
         boxes[filled] = self.boxes[-1]
         return boxes
 
-    def near_within_contours(self, contours: Flags, reach: float) -> tuple[Integers, Integers]:
-        """Pairs of segments first < second of one of the contours (c,) whose boxes come within ``reach``."""
+    def near_within_contours(
+        self, contours: Flags, reach: float, stopped: Flags | None = None
+    ) -> Iterator[tuple[Integers, Integers]]:
+        """Pairs of segments first < second of one of the contours (c,) whose boxes come within ``reach``, part by part.
+
+        What ``stopped`` (c,) says between two parts is left out from there on.
+        """
         roots = self.offsets[-1][:-1][(np.diff(self.offsets[-1]) > 0) & contours]
-        return self._descend(roots, roots, reach)
+        waiting = [(len(self.boxes) - 1, roots, roots)]
+        while waiting:
+            level, first, second = waiting.pop()
+            if len(first) > _AT_ONCE:
+                waiting += [(level, first[_AT_ONCE:], second[_AT_ONCE:])]
+                first, second = first[:_AT_ONCE], second[:_AT_ONCE]
+            if stopped is not None and stopped.any():
+                on = ~stopped[self._owners[level][first]]
+                first, second = first[on], second[on]
+            if level:
+                first, second = self._children(first, second, level)
+                near = self._near(first, level - 1, second, level - 1, reach) | (first == second)
+                waiting.append((level - 1, first[near], second[near]))
+            else:
+                different = first != second
+                yield first[different], second[different]
 
     def near_between_contours(
-        self, first: Integers, second: Integers, reach: float
-    ) -> tuple[Integers, Integers]:
-        """Pairs of segments whose boxes come within ``reach``, for pairs of contours (different ones, not empty).
+        self, first: Integers, second: Integers, reach: float, stopped: Flags | None = None
+    ) -> Iterator[tuple[Integers, Integers]]:
+        """Pairs of segments whose boxes come within ``reach``, for pairs of contours (different ones, not empty), part by part.
 
         Of two runs the larger is looked at part by part: most pairs of contours, one inside the other, are
-        told apart before the smaller one is looked into at all.
+        told apart before the smaller one is looked into at all. What ``stopped`` (c,) says between two parts is left out from there on.
         """
         top = len(self.boxes) - 1
-        waiting = {(top, top): [(self.offsets[top][first], self.offsets[top][second])]}
-        for level, other in sorted(((a, b) for a in range(top + 1) for b in range(top + 1)), key=sum)[:0:-1]:
-            pairs = waiting.pop((level, other), [])
-            a, b = (
-                (np.concatenate(column) for column in zip(*pairs, strict=True)) if pairs else (first[:0],) * 2
-            )
+        start = (self.offsets[top][first], self.offsets[top][second])
+        if not top:
+            near = self._near(start[0], 0, start[1], 0, reach)
+            start = (start[0][near], start[1][near])
+        yield from self._search({(top, top): [start]}, reach, stopped)
+
+    def _search(
+        self,
+        waiting: dict[tuple[int, int], list[tuple[Integers, Integers]]],
+        reach: float,
+        stopped: Flags | None,
+    ) -> Iterator[tuple[Integers, Integers]]:
+        """Pairs of segments below pairs of runs, which wait by the levels of the two."""
+        while waiting:
+            level, other = max(waiting, key=lambda levels: (sum(levels), levels))
+            a, b = (np.concatenate(column) for column in zip(*waiting.pop((level, other)), strict=True))
+            if stopped is not None and stopped.any():
+                on = ~(stopped[self._owners[level][a]] | stopped[self._owners[other][b]])
+                a, b = a[on], b[on]
+            if not level and not other:
+                yield a, b
+                continue
+            if len(a) > _AT_ONCE:
+                for begin in range(0, len(a), _AT_ONCE):
+                    part = slice(begin, begin + _AT_ONCE)
+                    yield from self._search({(level, other): [(a[part], b[part])]}, reach, stopped)
+                continue
             larger = (
                 self._spans[level][a] >= self._spans[other][b]
                 if level and other
@@ -85,22 +130,6 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
                 one, two = (parts[1], b[rows][parts[0]]) if to else (a[rows][parts[0]], parts[1])
                 near = self._near(one, at[0], two, at[1], reach)
                 waiting.setdefault(at, []).append((one[near], two[near]))
-        pairs = waiting.get((0, 0), [])
-        one, two = (
-            (np.concatenate(column) for column in zip(*pairs, strict=True)) if pairs else (first[:0],) * 2
-        )
-        if not top:
-            near = self._near(one, 0, two, 0, reach)
-            one, two = one[near], two[near]
-        return one, two
-
-    def _descend(self, first: Integers, second: Integers, reach: float) -> tuple[Integers, Integers]:
-        for level in range(len(self.boxes) - 1, 0, -1):
-            first, second = self._children(first, second, level)
-            near = self._near(first, level - 1, second, level - 1, reach) | (first == second)
-            first, second = first[near], second[near]
-        different = first != second
-        return first[different], second[different]
 
     def _children(self, first: Integers, second: Integers, level: int) -> tuple[Integers, Integers]:
         """All pairs of the runs one level down; a run with itself gives each pair of its parts once."""
@@ -130,6 +159,11 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
             begin = np.repeat(at[:-1], counts) + _BRANCHES * within
             ranges.append((begin, np.minimum(begin + _BRANCHES, np.repeat(at[1:], counts))))
         return ranges
+
+    @cached_property
+    def _owners(self) -> list[Integers]:
+        """(n,) contour of each run, level by level."""
+        return [np.repeat(np.arange(len(at) - 1), np.diff(at)) for at in self.offsets]
 
     @cached_property
     def _columns(self) -> list[Floats]:

@@ -8,7 +8,7 @@ import numpy as np
 from preflight.geometry import cubics
 from preflight.geometry.meeting_sides import PlacesFound, judged
 from preflight.geometry.meetings import loops, meetings, parted_at_node
-from preflight.geometry.near_pairs import near_segments
+from preflight.geometry.near_pairs import costs, near_limits, near_segments
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.strands import TOUCH, Strands, exact_repeats
 
@@ -28,6 +28,8 @@ class Crossings(msgspec.Struct, frozen=True, eq=False):
         The contours meet there without passing to each other's other side.
     first_at, second_at : (k, 2)
         Segment index (into ``Outlines.segments``) and parameter of the place on either contour.
+    stopped : (c,) bool
+        Contours that meet so often that not all of their places were looked for.
     """
 
     first: Integers
@@ -36,6 +38,7 @@ class Crossings(msgspec.Struct, frozen=True, eq=False):
     touching: Flags
     first_at: Floats
     second_at: Floats
+    stopped: Flags
 
 
 def self_crossings(drawn: Outlines | Strands) -> Crossings:
@@ -49,14 +52,12 @@ def self_crossings(drawn: Outlines | Strands) -> Crossings:
     strands = Strands.of(drawn)
     # Places of a contour this close along it are never told apart.
     doubtful = strands.clear_of_themselves < TOUCH
-    first, second = strands.tree.near_within_contours(doubtful, TOUCH)
+    limits = near_limits(strands)
+    for first, second in strands.tree.near_within_contours(doubtful, TOUCH, limits.stopped):
+        near = _may_meet(strands, first, second)
+        limits.add(first, second, near, costs(strands, first[near], second[near]))
+    first, second = limits.pairs
     onward, back = strands.following[first] == second, strands.following[second] == first
-    clear = np.zeros(len(first), bool)
-    alone = onward & ~back
-    clear[alone] = parted_at_node(strands.segments[first[alone]], strands.segments[second[alone]])
-    alone = back & ~onward
-    clear[alone] = parted_at_node(strands.segments[second[alone]], strands.segments[first[alone]])
-    first, second, onward, back = first[~clear], second[~clear], onward[~clear], back[~clear]
     met = meetings(strands.segments[first], strands.segments[second], onward, back, TOUCH)
     curled = _may_curl(strands, doubtful)
     rows, t, s = loops(strands.segments[curled], TOUCH)
@@ -72,7 +73,7 @@ def self_crossings(drawn: Outlines | Strands) -> Crossings:
         points=np.concatenate([met.points, points[~own_ends]]),
         at_shared_node=np.concatenate([met.at_shared_node, np.zeros(np.count_nonzero(~own_ends), bool)]),
     )
-    return _crossings(strands, found)
+    return _crossings(strands, found, limits.stopped)
 
 
 def between(
@@ -101,7 +102,8 @@ def between(
     looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
         looked_at[leave_out] = False
-    first, second = near_segments(strands, TOUCH, looked_at, groups, pairs)
+    limits = near_limits(strands)
+    first, second = near_segments(strands, TOUCH, looked_at, groups, pairs, limits=limits)
     apart = np.zeros(len(first), bool)
     met = meetings(strands.segments[first], strands.segments[second], apart, apart, TOUCH)
     return _crossings(
@@ -109,10 +111,23 @@ def between(
         PlacesFound(
             first[met.pair], second[met.pair], met.first_at, met.second_at, met.points, met.at_shared_node
         ),
+        limits.stopped,
     )
 
 
-def _crossings(strands: Strands, found: PlacesFound) -> Crossings:
+def _may_meet(strands: Strands, first: Integers, second: Integers) -> Flags:
+    """(k,) pairs of segments of a contour that may meet elsewhere than in the node between them."""
+    onward, back = strands.following[first] == second, strands.following[second] == first
+    may = np.ones(len(first), bool)
+    for rows, before, after in ((onward & ~back, first, second), (back & ~onward, second, first)):
+        index = np.flatnonzero(rows)
+        may[index] = ~parted_at_node(strands.segments[before[index]], strands.segments[after[index]])
+    far = np.flatnonzero(~onward & ~back)
+    may[far] = ~cubics.kept_apart(strands.segments[first[far]], strands.segments[second[far]], TOUCH)
+    return may
+
+
+def _crossings(strands: Strands, found: PlacesFound, stopped: Flags) -> Crossings:
     places, touching = judged(strands, found)
     first, second = strands.contour[places.first], strands.contour[places.second]
     order = np.lexsort((places.first_at, places.first, second, first))
@@ -123,6 +138,7 @@ def _crossings(strands: Strands, found: PlacesFound) -> Crossings:
         touching=touching[order],
         first_at=np.stack([strands.original[places.first], places.first_at], axis=1)[order],
         second_at=np.stack([strands.original[places.second], places.second_at], axis=1)[order],
+        stopped=stopped,
     )
 
 

@@ -8,13 +8,26 @@ import numpy as np
 import shapely
 
 from preflight.geometry import cubics
+from preflight.geometry.near_limits import NearLimits
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.strands import Strands
 
-__all__ = ["near_segments", "pair_keys"]
+__all__ = ["costs", "near_limits", "near_segments", "pair_keys"]
 
 _AT_A_TIME = 1024
 """Contours whose neighbours are looked for at a time: even if each lay in each other's box, memory bears it."""
+
+_PURSE = 20_000.0
+"""Pairs of lines that meet, beyond the free ones: some 100 µs each."""
+
+_FREE = 2.0
+"""Pairs a segment may have that cost nothing: in good drawings hardly any meets another contour."""
+
+_LOOK = 0.01
+"""What a pair costs that is only looked at, in pairs that meet."""
+
+_CURVES = 4.0
+"""What a pair of which one is curved costs, in pairs of lines."""
 
 _MANY = 16
 """Times as many pairs as contours: from here on their distances from their middles are worth knowing."""
@@ -27,6 +40,7 @@ def near_segments(
     groups: Integers | None = None,
     pairs: Integers | None = None,
     exclude: Integers | None = None,
+    limits: NearLimits | None = None,
 ) -> tuple[Integers, Integers]:
     """Pairs of segments of different contours, the first contour before the second, whose boxes come within ``reach``.
 
@@ -38,10 +52,12 @@ def near_segments(
         Only contours with equal labels are compared.
     pairs, exclude : (k, 2) int, optional
         Only these pairs of contours are compared; these are not.
+    limits : optional
+        Counts the pairs and stops contours that come to too many.
     """
     boxes = strands.tree.contour_boxes()
     usable = ~np.isnan(boxes[:, 0]) & (True if contours is None else contours)
-    found = [(np.empty(0, np.intp), np.empty(0, np.intp))]
+    limits = near_limits(strands) if limits is None else limits
     barred = None if exclude is None or not len(exclude) else pair_keys(exclude, len(boxes))
     chunks = _given(pairs, usable) if pairs is not None else _neighbours(boxes, np.flatnonzero(usable), reach)
     for one, other in chunks:
@@ -54,11 +70,21 @@ def near_segments(
         if len(one) > _MANY * min(_AT_A_TIME, len(boxes)):
             apart = strands.surely_apart(one, other, reach)
             one, other = one[~apart], other[~apart]
-        first, second = strands.tree.near_between_contours(one, other, reach)
-        near = ~cubics.kept_apart(strands.segments[first], strands.segments[second], reach)
-        found.append((first[near], second[near]))
-    first, second = (np.concatenate(column) for column in zip(*found, strict=True))
-    return first, second
+        for first, second in strands.tree.near_between_contours(one, other, reach, limits.stopped):
+            near = ~cubics.kept_apart(strands.segments[first], strands.segments[second], reach)
+            limits.add(first, second, near, costs(strands, first[near], second[near]))
+    return limits.pairs
+
+
+def near_limits(strands: Strands) -> NearLimits:
+    """What may be spent on pairs of segments of which it is worked out where they meet: some two seconds beyond the ordinary."""
+    return NearLimits(strands.contour, len(strands.offsets) - 1, _PURSE, _FREE, _LOOK)
+
+
+def costs(strands: Strands, first: Integers, second: Integers) -> Floats:
+    """(k,) what it costs to find where segments meet, in pairs of lines."""
+    curved = strands.curved
+    return np.asarray(np.where(curved[first] | curved[second], _CURVES, 1.0))
 
 
 def pair_keys(pairs: Integers, count: int) -> Integers:

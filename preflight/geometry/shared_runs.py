@@ -10,7 +10,8 @@ from preflight.geometry import cubics
 from preflight.geometry.capsules import inside_capsules
 from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
-from preflight.geometry.near_pairs import near_segments, pair_keys
+from preflight.geometry.near_limits import NearLimits
+from preflight.geometry.near_pairs import near_limits, near_segments, pair_keys
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.side_by_side import may_run_along
 from preflight.geometry.strands import Strands, exact_repeats
@@ -29,6 +30,12 @@ _EXACT = 1e-3
 
 _GAP = 1e-3
 
+_PURSE = 300_000.0
+"""Pairs of segments of one contour that come near each other, beyond the free ones: some seconds of work."""
+
+_FREE = 16.0
+"""The same that are free for each segment: a traced edge has its nodes closer together than the distance asked for."""
+
 
 class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     """Stretches of contours that lie on another contour, or on another stretch of the same one.
@@ -45,6 +52,8 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
         x0, y0, x1, y1 of the stretch.
     unsure : (m,) int
         Contours too large to be judged so exactly: see `preflight.geometry.flatten.MOST_PIECES`.
+    stopped : (c,) bool
+        Contours that come near themselves or others so often that their runs were not looked for, or not all of them.
     """
 
     first: Integers
@@ -53,6 +62,7 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     points: Floats
     bounds: Floats
     unsure: Integers
+    stopped: Flags
 
 
 class _Edges(msgspec.Struct, frozen=True, eq=False):
@@ -117,10 +127,13 @@ def shared_runs(
     looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
         looked_at[leave_out] = False
-    first, second = near_segments(strands, within, looked_at, exclude=exclude)
+    own, tangled = _doubtful_alone(strands, looked_at, within, least_length)
+    limits = near_limits(strands)
+    first, second = near_segments(strands, within, looked_at & ~tangled, exclude=exclude, limits=limits)
+    clear = ~(limits.stopped[strands.contour[first]] | limits.stopped[strands.contour[second]])
+    first, second = first[clear], second[clear]
     along = may_run_along(strands.segments[first], strands.segments[second], within, _ASLANT)
     first, second = first[along], second[along]
-    own = _doubtful_alone(strands, looked_at, within, least_length)
     used = distinct(np.concatenate([first, second, own]))
     edges = _edges(strands, used)
     a, b = _near_edges(edges, within)
@@ -141,16 +154,24 @@ def shared_runs(
     passes[edges.path + edges.length >= totals[edges.contour] - _GAP, 1] = False
     back_rows = _once(edges, a[back], b[back], within, totals)
     alone = _runs(edges, *back_rows, passes, within, totals, rings)
-    return _kept(edges, [crosswise, alone], least_length, totals)
+    return _kept(edges, [crosswise, alone], least_length, totals, tangled | limits.stopped)
 
 
-def _doubtful_alone(strands: Strands, contours: Flags, within: float, least_length: float) -> Integers:
-    """Segments of some contours (c,) that might lie on another stretch of their own contour."""
+def _doubtful_alone(
+    strands: Strands, contours: Flags, within: float, least_length: float
+) -> tuple[Integers, Flags]:
+    """Segments of some contours (c,) that might lie on another stretch of their own; contours with too many pairs of them."""
     # Where the distance is small beside the length asked for, no run is made of what lies close by anyway:
     # a contour seen whole from its middle, or neighbours that leave their node in opposite directions.
     spares = 8.0 * within <= least_length
     doubtful = contours & (strands.clear_of_themselves <= within) if spares else contours
-    first, second = strands.tree.near_within_contours(doubtful, within)
+    limits = NearLimits(strands.contour, len(contours), _PURSE, _FREE, 0.0)
+    for some in strands.tree.near_within_contours(doubtful, within, limits.stopped):
+        limits.add(*some)
+    first, second = limits.pairs
+    clear = ~limits.stopped[strands.contour[first]]
+    first, second = first[clear], second[clear]
+    doubtful = doubtful & ~limits.stopped
     if spares:
         onward, back = strands.following[first] == second, strands.following[second] == first
         keep = np.ones(len(first), bool)
@@ -165,7 +186,7 @@ def _doubtful_alone(strands: Strands, contours: Flags, within: float, least_leng
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     size = np.hypot(steps[..., 0], steps[..., 1]) * np.hypot(chord[:, 0], chord[:, 1])[:, None]
     curled = rows[(ahead < 0.5 * size).any(axis=1)]
-    return distinct(np.concatenate([first, second, curled]))
+    return distinct(np.concatenate([first, second, curled])), limits.stopped
 
 
 def _leaves_behind(before: Floats, after: Floats) -> Flags:
@@ -322,7 +343,9 @@ def _over_the_start(
     return first[keep], second[keep], start[keep], stop[keep]
 
 
-def _kept(edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats) -> SharedRuns:
+def _kept(
+    edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats, stopped: Flags
+) -> SharedRuns:
     first, second, start, stop = (np.concatenate(column) for column in zip(*parts, strict=True))
     long = stop - start >= least_length - _EXACT
     first, second, start, stop = first[long], second[long], start[long], stop[long]
@@ -336,7 +359,7 @@ def _kept(edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats
         places = _along(edges, own, start[row], stop[row], totals[contour])
         points[row] = places[[0, -1]]
         bounds[row] = np.concatenate([places.min(axis=0), places.max(axis=0)])
-    return SharedRuns(first, second, stop - start, points, bounds, edges.unsure)
+    return SharedRuns(first, second, stop - start, points, bounds, edges.unsure, stopped)
 
 
 def _along(edges: _Edges, own: Integers, start: float, stop: float, total: float) -> Floats:

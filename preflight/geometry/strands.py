@@ -95,6 +95,11 @@ class Strands(msgspec.Struct, frozen=True, eq=False, dict=True):
         return clear_of_themselves(self.segments, self.offsets, self.middles, self.rings)
 
     @cached_property
+    def curved(self) -> Flags:
+        """(n,) segments that bend."""
+        return np.asarray(cubics.bends(self.segments) > _NO_LENGTH)
+
+    @cached_property
     def middles(self) -> Floats:
         """(c, 2) middle of the box round each contour's control points."""
         boxes = self.tree.contour_boxes()

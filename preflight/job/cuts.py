@@ -35,6 +35,12 @@ _TOO_TANGLED = (
     "lies inside it and how many pieces it makes."
 )
 
+_MEETS_ITSELF = (
+    "A cut contour crosses itself, or comes back beside itself, so often that only some of the places were looked for; whether it "
+    "crosses other contours, runs along them or along itself was not checked."
+)
+_MEETS_OTHERS = "A cut contour comes near others, or back beside itself, so often that not all of it was checked for crossings and shared runs."
+
 
 class CutContour(msgspec.Struct, frozen=True):
     """One cut contour. ``index`` counts the contours of `Cuts.outlines`; lengths in mm.
@@ -87,6 +93,7 @@ class Cuts:
         self._artwork = artwork
         self._unsure: set[int] = set()
         self._tangled: set[int] = set()
+        self._stopped: set[int] = set()
 
     @cached_property
     def boxes(self) -> Floats:
@@ -141,14 +148,24 @@ class Cuts:
         """Remember contours too large to be judged as exactly as the rest."""
         self._unsure.update(contours.tolist())
 
+    def mark_stopped(self, stopped: Flags) -> None:
+        """Remember contours (c,) that meet each other too often for all of it to be looked at."""
+        self._stopped.update(np.flatnonzero(stopped).tolist())
+
     @property
     def notes(self) -> tuple[Note, ...]:
         """What could not be judged exactly of all that was asked so far, one note an object for each cause."""
         owners = self.outlines.object_of_contour[sorted(self._unsure)]
         large = dict.fromkeys(owners.tolist())
+        itself: set[int] = set()
+        if "self_crossings" in self.__dict__:
+            itself.update(self.outlines.object_of_contour[self.self_crossings.stopped].tolist())
+        others = set(self.outlines.object_of_contour[sorted(self._stopped)].tolist()) - itself
         return (
             *(self._note(owner, "size of a curve", _TOO_LARGE) for owner in large),
             *(self._note(owner, "region of a cut", _TOO_TANGLED) for owner in sorted(self._tangled)),
+            *(self._note(owner, "crossings of a cut", _MEETS_ITSELF) for owner in sorted(itself)),
+            *(self._note(owner, "crossings of a cut", _MEETS_OTHERS) for owner in sorted(others)),
         )
 
     def _note(self, owner: int, what: str, message: str) -> Note:

@@ -21,12 +21,16 @@ __all__ = ["Meeting", "Meetings", "Run"]
 
 
 class Meeting(msgspec.Struct, frozen=True, eq=False):
-    """Places (k, 2) mm where two contours meet, or one meets itself; crossings first, then touches."""
+    """Places (k, 2) mm where two contours meet, or one meets itself; crossings first, then touches.
+
+    ``partial`` says that there were too many to look for all of them.
+    """
 
     first: CutContour
     second: CutContour
     points: Floats
     touching: Flags
+    partial: bool = False
 
 
 class Run(msgspec.Struct, frozen=True, eq=False):
@@ -77,15 +81,23 @@ class Meetings:
 
     @cached_property
     def _crossings(self) -> Crossings:
-        return between(self._cuts.strands, leave_out=self._left)
+        found = between(self._cuts.strands, leave_out=distinct(np.concatenate([self._left, self._tangles])))
+        self._cuts.mark_stopped(found.stopped)
+        return found
+
+    @property
+    def _tangles(self) -> Integers:
+        """Contours that meet themselves too often for anyone to wait until it is known whom else they meet."""
+        return np.flatnonzero(self._cuts.self_crossings.stopped)
 
     def _runs(self, within: float, least_length: float) -> SharedRuns:
         key = (within, least_length)
         if key not in self._runs_found:
             whole = self._whole_runs(within, least_length)
-            left = distinct(np.concatenate([self._left, whole.second]))
+            left = distinct(np.concatenate([self._left, whole.second, self._tangles]))
             runs = shared_runs(self._cuts.strands, within, least_length, leave_out=left)
             self._cuts.mark_unsure(runs.unsure)
+            self._cuts.mark_stopped(runs.stopped)
             self._runs_found[key] = SharedRuns(
                 np.concatenate([runs.first, whole.first]),
                 np.concatenate([runs.second, whole.second]),
@@ -93,6 +105,7 @@ class Meetings:
                 np.concatenate([runs.points, whole.points]),
                 np.concatenate([runs.bounds, whole.bounds]),
                 runs.unsure,
+                runs.stopped,
             )
         return self._runs_found[key]
 
@@ -104,8 +117,9 @@ class Meetings:
             copies = cuts.duplicates(within)
             kept = (cuts.lengths[copies.second] >= least_length) & ~self._set_aside.fragments[copies.second]
             first, second = copies.first[kept], copies.second[kept]
+        none = np.zeros(cuts.outlines.contour_count, bool)
         ends = np.stack([cuts.outlines.starts[second], cuts.outlines.ends[second]], axis=1)
-        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second], second[:0])
+        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second], second[:0], none)
 
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""
@@ -145,4 +159,7 @@ class Meetings:
             if len(part):
                 first, second = int(rows.first[part[0]]), int(rows.second[part[0]])
                 contours = self._cuts.contours
-                yield Meeting(contours[first], contours[second], rows.points[part], rows.touching[part])
+                partial = bool(rows.stopped[first] or rows.stopped[second])
+                yield Meeting(
+                    contours[first], contours[second], rows.points[part], rows.touching[part], partial
+                )

@@ -33,7 +33,8 @@ class CrossingContours(Rule):
     is touching. Two that change sides over such a stretch cross once, where it begins. A stretch long enough for contour-overlap
     (its ``least_length``) is reported there and not here, as long as that rule is on. Of copies of one contour only the first is judged.
     How far a perforation or a crease may leave its piece is judged by step-order, which is why those steps may cross
-    a through cut here. Open lines of one such step may cross too: coupons are perforated in a grid.
+    a through cut here. Where contours cross many thousands of times, only some of the places are looked for, "or more" is said,
+    and a note says of which contours not all was checked. Open lines of one such step may cross too: coupons are perforated in a grid.
 
     How to mend it
     --------------
@@ -75,6 +76,8 @@ class CrossingContours(Rule):
                 continue
             count = len(met.points)
             places = f"at {count} places" if count > 1 else "at one place"
+            if met.partial:
+                places += " or more"
             if first.step == second.step:
                 told, mend = (
                     f"Two {step_words(first.step).lower()} contours cross",

@@ -31,7 +31,9 @@ class SelfCrossingContour(Rule):
     Known limits
     ------------
     Places closer than 0.01 mm to each other are one place. A contour that runs back along itself is
-    contour-overlap's and not reported again. Fragments are contour-fragment's.
+    contour-overlap's and not reported again. Fragments are contour-fragment's. Where a contour meets itself many thousands of
+    times, only some of the places are looked for: the finding gives their number with "or more", and a note says what was not
+    checked of the contour.
 
     How to mend it
     --------------
@@ -56,6 +58,8 @@ class SelfCrossingContour(Rule):
             count = len(met.points)
             verb = "touches" if met.touching.all() else "crosses"
             places = f"at {count} places" if count > 1 else "at one place"
+            if met.partial:
+                places += " or more"
             yield self.finding(
                 f"A {step_words(met.first.step).lower()} contour {verb} itself {places}.",
                 "Pull the nodes apart there, or unite the path with itself.",

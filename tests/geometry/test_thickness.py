@@ -48,7 +48,8 @@ def test_nothing_and_next_to_nothing() -> None:
         ("M0 0H20V0.1H0Z", True),
         ("M0 0H20V5H0Z", False),
         ("M0 0H20V5H0", False),  # filling closes it
-        ("M0 0H5V5H0ZM9 0H14V5H9Z", True),  # two alike, which might be a ring: looked at closely
+        ("M0 0H5V5H0ZM9 0H14V5H9Z", False),  # two apart
+        ("M0 0H5V5H0ZM4 0H9V5H4Z", True),  # two that cross, of which little may be left
         ("M0 0H20V20H0ZM8 8V10H10V8Z", False),
         ("M0 0H20V20H0ZM0.1 0.1V19.9H19.9V0.1Z", True),
         ("M0 0H20V20H0ZM5 5H15V15H5ZM5.1 5.1H14.9V14.9H5.1Z", True),

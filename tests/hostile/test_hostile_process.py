@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gzip
 import os
+import random
 import signal
 import subprocess
 import sys
@@ -52,6 +53,12 @@ def nested_own_boxes() -> str:
     return f"{HEAD}{turned * 300}<path d='M0 0h1v1z'/>{'</g>' * 300}</svg>"
 
 
+def tangle() -> str:
+    chance = random.Random(5)  # noqa: S311 -- shapes, not secrets
+    lines = "".join(f"L{chance.uniform(0, 30):.3f} {chance.uniform(0, 30):.3f}" for _ in range(20_000))
+    return f'{HEAD}<path id="kiss_cut" fill="none" stroke="#000" stroke-width=".1" d="M5 5{lines}Z"/></svg>'
+
+
 UNREADABLE: dict[str, Callable[[], bytes]] = {
     "empty": lambda: b"",
     "not XML": lambda: b"a ferry is no drawing",
@@ -75,6 +82,7 @@ READABLE: dict[str, Callable[[], bytes]] = {
     "1e300": lambda: f'{HEAD}<path d="M0 0L1e300 1e300z"/><circle r="1e300"/></svg>'.encode(),
     "path cut off in the middle": lambda: f'{HEAD}<path d="M0 0L10 0L1"/></svg>'.encode(),
     "groups turned about their own boxes": lambda: nested_own_boxes().encode(),
+    "a cut line that crosses itself millions of times": lambda: tangle().encode(),
     "100,000 elements": lambda: f"{HEAD}{'<g/>' * 100_000}</svg>".encode(),
 }
 
