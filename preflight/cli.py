@@ -317,7 +317,7 @@ def init(examples: Sequence[Path], output: Path) -> None:
             jobs += engine.read(path)[1]
         except Unreadable as problem:
             fail(f"{path}: {problem}")
-    from preflight.job.observed import observed_names
+    from preflight.job.naming.observed import observed_names
     from preflight.profile.proposals import propose
 
     proposals = propose(observed_names(jobs)) if examples else None

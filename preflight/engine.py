@@ -13,7 +13,7 @@ from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
 from preflight.job import Job, JobObject
-from preflight.job.production import production
+from preflight.job.making.production import production
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.readers.errors import Unreadable
@@ -159,7 +159,7 @@ class Engine:
         job = self.profile.job
         if job.scale is None and job.width is None:
             return artworks
-        from preflight.job.final_size import FinalSizeError, at_final_size, final_factor
+        from preflight.job.making.final_size import FinalSizeError, at_final_size, final_factor
 
         made = []
         for one in artworks:

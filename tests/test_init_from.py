@@ -9,7 +9,7 @@ from click.testing import CliRunner
 
 from preflight.cli import main
 from preflight.engine import Engine
-from preflight.job.observed import observed_names
+from preflight.job.naming.observed import observed_names
 from preflight.profile import Profile, load
 
 CORNERS = [(5, 5), (195, 5), (5, 95), (195, 95)]

@@ -14,14 +14,13 @@ from preflight.artwork import Box, Kind, Note, NoteKind
 from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches, without_slivers
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
-
-from .near_lettering import near_lettering
-from .objects import JobObject
-from .off_page import OffPage, cuts_off_page
-from .spacing import Spacing, spacings
+from preflight.job.cutting.off_page import OffPage, cuts_off_page
+from preflight.job.cutting.spacing import Spacing, spacings
+from preflight.job.near_lettering import near_lettering
+from preflight.job.objects import JobObject
 
 if TYPE_CHECKING:
-    from .job import Job
+    from preflight.job.job import Job
 
 __all__ = ["NOISE", "BleedShort", "Clearances", "NearArt"]
 

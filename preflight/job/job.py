@@ -9,30 +9,29 @@ from typing import TYPE_CHECKING, Any
 from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
 from preflight.geometry.outlines import Floats
+from preflight.job.clearances import Clearances
+from preflight.job.cutting.cut_shapes import CutShapes
+from preflight.job.cutting.cuts import Cuts
+from preflight.job.cutting.meetings import Meetings
+from preflight.job.cutting.nesting import Nesting
+from preflight.job.cutting.pieces import Pieces
+from preflight.job.cutting.set_aside import SetAside
+from preflight.job.naming.assign import Vocabulary, assign, layer_names
+from preflight.job.naming.names import UnknownNames
+from preflight.job.naming.suspects import Suspects
+from preflight.job.objects import JobObject
+from preflight.job.printing.content import Content
+from preflight.job.printing.overprints import Overprints
+from preflight.job.roles import Assignment, Role
 from preflight.profile import Profile
 
-from .assign import Vocabulary, assign, layer_names
-from .clearances import Clearances
-from .content import Content
-from .cut_shapes import CutShapes
-from .cuts import Cuts
-from .meetings import Meetings
-from .names import UnknownNames
-from .nesting import Nesting
-from .objects import JobObject
-from .overprints import Overprints
-from .pieces import Pieces
-from .roles import Assignment, Role
-from .set_aside import SetAside
-from .suspects import Suspects
-
 if TYPE_CHECKING:
-    from .grounds import Grounds
-    from .marks import Marks
-    from .printed import Printed
-    from .sheet import Sheet
-    from .strays import Strays
-    from .thin_lines import ThinLines
+    from preflight.job.making.sheet import Sheet
+    from preflight.job.marks.marks import Marks
+    from preflight.job.printing.grounds import Grounds
+    from preflight.job.printing.printed import Printed
+    from preflight.job.printing.strays import Strays
+    from preflight.job.printing.thin_lines import ThinLines
 
 __all__ = ["Job"]
 
@@ -63,7 +62,7 @@ class Job:
         named = assign(self.artwork, self.vocabulary)
         if len(named) <= 3 and not any(one.role is Role.MARK for one in named):
             return named  # three marks at the least, and something that they stand about
-        from .mark_recognition import with_marks  # needed by no file of a few objects
+        from preflight.job.marks.recognition import with_marks  # needed by no file of a few objects
 
         return with_marks(self.artwork, self.boxes, named)
 
@@ -149,35 +148,37 @@ class Job:
     @cached_property
     def printed(self) -> Printed:
         """Where ink stays on the sheet."""
-        from .printed import Printed  # needed by no file without art
+        from preflight.job.printing.printed import Printed  # needed by no file without art
 
         return Printed(self)
 
     @cached_property
     def marks(self) -> Marks:
         """The registration marks."""
-        from .marks import Marks  # needed by no file without marks
+        from preflight.job.marks.marks import Marks  # needed by no file without marks
 
         return Marks(self)
 
     @cached_property
     def grounds(self) -> Grounds:
         """What small art lies on."""
-        from .grounds import Grounds  # needed by no file without small lettering and thin lines
+        from preflight.job.printing.grounds import (
+            Grounds,  # needed by no file without small lettering and thin lines
+        )
 
         return Grounds(self)
 
     @cached_property
     def thin_lines(self) -> ThinLines:
         """Strokes and narrow fills."""
-        from .thin_lines import ThinLines  # for one rule
+        from preflight.job.printing.thin_lines import ThinLines  # for one rule
 
         return ThinLines(self)
 
     @cached_property
     def strays(self) -> Strays:
         """What prints nowhere."""
-        from .strays import Strays  # for one rule
+        from preflight.job.printing.strays import Strays  # for one rule
 
         return Strays(self)
 
@@ -219,7 +220,7 @@ class Job:
     @cached_property
     def sheet(self) -> Sheet:
         """How the copies asked for lie on the roll."""
-        from .sheet import Sheet  # needed only where a width to lay out on is stated
+        from preflight.job.making.sheet import Sheet  # needed only where a width to lay out on is stated
 
         return Sheet(self)
 

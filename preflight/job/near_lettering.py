@@ -15,7 +15,7 @@ from preflight.artwork import Box, Kind
 from preflight.geometry.beside import SKIN
 
 if TYPE_CHECKING:
-    from .job import Job
+    from preflight.job.job import Job
 
 __all__ = ["near_lettering"]
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from preflight.artwork import Box, Object
-
-from .roles import Assignment
+from preflight.job.roles import Assignment
 
 __all__ = ["JobObject", "Reference"]
 

@@ -10,7 +10,7 @@ import msgspec
 
 from preflight.artwork import Spot
 from preflight.job import Job
-from preflight.job.production import Production, production
+from preflight.job.making.production import Production, production
 
 from .making import roll_words
 from .report import NotCheckedKind

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from preflight.job.production import Production, RollUse
+from preflight.job.making.production import Production, RollUse
 
 from .words import counted, format_number, step_words
 

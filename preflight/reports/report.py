@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from preflight.job.production import Production, RollUse, StepProduction
+from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 
 __all__ = [

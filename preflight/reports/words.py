@@ -6,7 +6,7 @@ import math
 import unicodedata
 from collections.abc import Sequence
 
-from preflight.job.step_words import step_words as trade_words
+from preflight.job.naming.step_words import step_words as trade_words
 from preflight.rule import Finding, Measured, ObjectReference
 
 from .report import Counts, NotChecked, NotCheckedKind, Report, RuleOff

@@ -13,7 +13,7 @@ from preflight.rule import Finding, Group, Level, Millimetres, Rule, falls_short
 if TYPE_CHECKING:
     from preflight.job import JobObject
     from preflight.job.job import Job
-    from preflight.job.overprints import Place
+    from preflight.job.printing.overprints import Place
 
 __all__ = ["LostOverprint"]
 

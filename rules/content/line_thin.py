@@ -21,7 +21,7 @@ from preflight.rule import (
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.thin_lines import ThinLine
+    from preflight.job.printing.thin_lines import ThinLine
 
 __all__ = ["ThinStroke"]
 

@@ -13,7 +13,7 @@ from .quoting import quoted
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.strays import OffPage
+    from preflight.job.printing.strays import OffPage
 
 __all__ = ["StrayObject"]
 

@@ -9,7 +9,7 @@ from preflight.rule import Finding, Group, Level, Rule, falls_short
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.sheet import Edge
+    from preflight.job.making.sheet import Edge
 
 __all__ = ["ShortLead"]
 

@@ -9,8 +9,8 @@ from preflight.rule import Finding, Group, Level, Rule, exceeds, falls_short
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.extent import Reach
-    from preflight.job.sheet import Sheet
+    from preflight.job.making.extent import Reach
+    from preflight.job.making.sheet import Sheet
 
 __all__ = ["MediaOverflow"]
 

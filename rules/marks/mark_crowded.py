@@ -10,7 +10,7 @@ from preflight.rule import Finding, Group, Level, Rule
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.marks import Crowding
+    from preflight.job.marks.marks import Crowding
 
 __all__ = ["CrowdedMark"]
 

@@ -12,7 +12,7 @@ from preflight.rule import Finding, Group, Level, Rule
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.marks import MarkSet
+    from preflight.job.marks.marks import MarkSet
 
 __all__ = ["MissingMarks"]
 

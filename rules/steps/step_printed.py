@@ -11,7 +11,7 @@ from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
     from preflight.job import Job, JobObject
-    from preflight.job.suspects import Inked
+    from preflight.job.naming.suspects import Inked
 
 __all__ = ["PrintedStep"]
 

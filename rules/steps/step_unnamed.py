@@ -12,7 +12,7 @@ from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.suspects import Suspect
+    from preflight.job.naming.suspects import Suspect
 
 __all__ = ["UnnamedStep"]
 

@@ -155,7 +155,9 @@ def test_dashes_are_measured_along_the_curve() -> None:
 
 def test_the_pattern_begins_anew_with_each_contour_and_an_odd_one_is_repeated() -> None:
     region = stroke("M10 10h10M10 30h10", 2.0, dash=(3, 2, 1), offset=4.0)
-    boxes = sorted((round(y0, 6), x0, x1) for x0, y0, x1, _ in shapely.bounds(shapely.get_parts(region)).tolist())
+    boxes = sorted(
+        (round(y0, 6), x0, x1) for x0, y0, x1, _ in shapely.bounds(shapely.get_parts(region)).tolist()
+    )
     # 3 on, 2 off, 1 on, 3 off, 2 on, 1 off: from 4 on, 1 off, 1 on, 3 off, 2 on, 1 off, 2 of 3 on.
     expected = [(11.0, 12.0), (15.0, 17.0), (18.0, 20.0)]
     assert np.array([(x0, x1) for _, x0, x1 in boxes]) == pytest.approx(np.array([*expected, *expected]))

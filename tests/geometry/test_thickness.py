@@ -74,7 +74,7 @@ def test_no_thin_part_is_passed_over(boxes: list[tuple[float, float, float, floa
     """Random rectangles, nested and crossing, either way round: what is let off holds a circle of the limit in each part."""
     limit = 0.3
     path = "".join(
-        f"M{x} {y}h{w}v{h}h{-w}Z" if clockwise else f"M{x} {y}v{h}h{w}v{-h}Z"
+        f"M{x:.4f} {y:.4f}h{w}v{h}h{-w}Z" if clockwise else f"M{x:.4f} {y:.4f}v{h}h{w}v{-h}Z"
         for x, y, w, h, clockwise in boxes
     )
     shapes = outlines(path)

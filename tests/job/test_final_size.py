@@ -14,7 +14,7 @@ from preflight.artwork import Artwork, Object, Page, Raster, Stroke
 from preflight.artwork.model import Alpha
 from preflight.engine import Engine
 from preflight.geometry.outlines import Outlines
-from preflight.job.final_size import FinalSizeError, at_final_size, final_factor
+from preflight.job.making.final_size import FinalSizeError, at_final_size, final_factor
 from preflight.profile import Profile
 from preflight.profile.tables import JobTable
 

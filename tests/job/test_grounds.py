@@ -5,8 +5,8 @@ import shapely
 
 from preflight.artwork import Color, Paint, PaintKind
 from preflight.job import Job
-from preflight.job import grounds as grounds_module
-from preflight.job.grounds import Reversal, Small
+from preflight.job.printing import grounds as grounds_module
+from preflight.job.printing.grounds import Reversal, Small
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
 from preflight.readers.svg.read import read

@@ -10,7 +10,7 @@ from small_pdfs import one_page
 
 from preflight.engine import Engine
 from preflight.job import Job, Role
-from preflight.job.observed import observed_names
+from preflight.job.naming.observed import observed_names
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.readers.limits import Limits

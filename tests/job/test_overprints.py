@@ -13,7 +13,7 @@ from lettered_pdfs import SERIF, needs_fonts
 from small_pdfs import one_page, stream
 
 from preflight.job import Job
-from preflight.job.overprints import Place
+from preflight.job.printing.overprints import Place
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
 from preflight.readers.pdf.read import read
@@ -171,8 +171,8 @@ def test_white_lettering_is_lost_as_well() -> None:
 
 def test_more_than_can_be_looked_at_is_said_and_not_judged(monkeypatch: pytest.MonkeyPatch) -> None:
     job = job_of(" ".join([BASES["cyan"], *[WHITE] * 200]))
-    monkeypatch.setattr("preflight.job.overprints._AT_ONCE", 64)
-    monkeypatch.setattr("preflight.job.overprints.WORK", 64 * 9 + 64 * 63 // 2 * 9)
+    monkeypatch.setattr("preflight.job.printing.overprints._AT_ONCE", 64)
+    monkeypatch.setattr("preflight.job.printing.overprints.WORK", 64 * 9 + 64 * 63 // 2 * 9)
     assert job.notes == ()
     found = job.overprints.vanishing()
     assert 0 < len(found) < 200

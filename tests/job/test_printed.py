@@ -17,7 +17,7 @@ from small_pdfs import one_page, stream
 from preflight.artwork import NoteKind
 from preflight.geometry.outlines import Outlines
 from preflight.job import Job
-from preflight.job.printed import Printed
+from preflight.job.printing.printed import Printed
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
 from preflight.readers.pdf.read import read as read_pdf
@@ -256,7 +256,7 @@ def test_zones_are_judged_each_by_itself_and_only_what_meets_them_is_made(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     made: list[int] = []
-    from preflight.job import printed
+    from preflight.job.printing import printed
 
     real = printed.painted_regions
 

@@ -18,7 +18,7 @@ from small_pdfs import one_page, stream
 
 from preflight.artwork import Artwork
 from preflight.job import Job
-from preflight.job.final_size import at_final_size
+from preflight.job.making.final_size import at_final_size
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
 from preflight.readers.pdf.read import read as read_pdf

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from preflight.engine import Engine
-from preflight.job.production import Production
+from preflight.job.making.production import Production
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.profile.tables import Cutter, JobTable, Media

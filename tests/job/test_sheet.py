@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from preflight.engine import Engine
 from preflight.job import Job
-from preflight.job.sheet import Layout, lay_out
+from preflight.job.making.sheet import Layout, lay_out
 from preflight.plugins import Plugins
 from preflight.profile import Profile
 from preflight.profile.tables import Cutter, JobTable, Media

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from preflight.job.production import Production, RollUse, StepProduction
+from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.reports.making import duration, knife_words, roll_words
 
 KISS = StepProduction(step="PartialCutting", pieces=8500, contours=8500, cut_length_mm=1e6, lifts=8500)

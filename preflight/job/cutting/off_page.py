@@ -1,0 +1,56 @@
+"""Cuts that leave the page or its bleed box. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import msgspec
+import numpy as np
+import shapely
+
+from preflight.artwork import Box, Page
+from preflight.geometry.outlines import Floats
+from preflight.job.cutting.cuts import CutContour
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+
+__all__ = ["OffPage", "cuts_off_page"]
+
+_NOISE = 0.01
+"""mm. A contour drawn along the edge of the page may pass it by what rounding of units leaves."""
+
+
+class OffPage(msgspec.Struct, frozen=True, eq=False):
+    """A contour that leaves the ``frame`` (``page`` or ``bleed box``) by ``distance`` mm; ``box`` holds what lies outside."""
+
+    contour: CutContour
+    frame: str
+    distance: float
+    wholly: bool
+    box: Box
+
+
+def cuts_off_page(job: Job) -> Iterator[OffPage]:
+    """Contours that leave the page, else those that leave a bleed box which the file states; copies and fragments left out."""
+    cuts, aside = job.cuts, job.set_aside
+    boxes = cuts.boxes
+    asked = ~aside.copies & ~aside.fragments & np.isfinite(boxes).all(axis=1)
+    for name, frame in _frames(job.artwork.page):
+        beyond = np.concatenate([frame[:2] - boxes[:, :2], boxes[:, 2:] - frame[2:]], axis=1).max(axis=1)
+        out = asked & (beyond > _NOISE)
+        asked &= ~out
+        for index in np.flatnonzero(out).tolist():
+            chain = cuts.flattened(np.array([index]))
+            line = shapely.linestrings(chain.points)
+            outside = shapely.difference(line, shapely.box(*frame))
+            x0, y0, x1, y1 = shapely.bounds(outside).tolist()
+            wholly = bool(shapely.length(outside) >= shapely.length(line) - _NOISE)
+            yield OffPage(cuts.contours[index], name, float(beyond[index]), wholly, (x0, y0, x1, y1))
+
+
+def _frames(page: Page) -> Iterator[tuple[str, Floats]]:
+    yield "page", np.array([0.0, 0.0, page.width, page.height])
+    if "bleed" in page.stated_boxes:
+        yield "bleed box", np.array(page.boxes["bleed"])

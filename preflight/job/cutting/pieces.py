@@ -1,0 +1,116 @@
+"""The pieces that cuts set free: regions of closed contours, and which lie in which. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from preflight.geometry.distinct import distinct
+from preflight.geometry.flatten import flatten
+from preflight.geometry.outlines import Flags, Integers, Outlines, offsets_of
+from preflight.geometry.rings import polygons
+from preflight.job.objects import JobObject
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+
+__all__ = ["UNPARTED", "Pieces"]
+
+UNPARTED = frozenset({"Creasing", "ReverseCreasing", "Folding"})
+"""Steps that part nothing: art goes on across them, and what lies near them stays where it is."""
+
+_FLATNESS = 0.002
+"""mm. Finer than cuts are told apart by, as distances to the art are measured from these borders."""
+
+_CLOSED_WITHIN = 0.01
+"""mm, where contour-open does not judge: its default."""
+
+
+class Pieces:
+    """The regions that closed cut contours bound, each one polygon.
+
+    Sub-paths of one object make regions by its fill rule. Open contours bound nothing; copies and fragments that other
+    rules report are left out, and so are creases and folds.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+
+    @cached_property
+    def regions(self) -> Any:
+        """(k,) of shapely polygons, mm."""
+        return self._found[0]
+
+    @cached_property
+    def owners(self) -> Integers:
+        """(k,) the cut object of each, as an index into ``job.cuts.items``."""
+        return self._found[1]
+
+    @cached_property
+    def borders(self) -> Any:
+        """(k,) of lines: the cut round each piece and round its holes."""
+        lines = shapely.boundary(self.regions)
+        shapely.prepare(lines)
+        return lines
+
+    @cached_property
+    def tree(self) -> Any:
+        """Search tree of the regions."""
+        return shapely.STRtree(self.regions)
+
+    def item(self, piece: int) -> JobObject:
+        """The cut object of a piece."""
+        return self._job.cuts.items[int(self.owners[piece])]
+
+    def step(self, piece: int) -> str:
+        """The step that cuts a piece."""
+        return self.item(piece).assignment.step or ""
+
+    def within(self, reach: float) -> tuple[Integers, Integers]:
+        """Pairs of a piece and another that lies inside it, closer than ``reach`` to its border."""
+        outer, inner = self.tree.query(self.borders, predicate="dwithin", distance=reach)
+        apart = outer != inner
+        outer, inner = outer[apart], inner[apart]
+        smaller = shapely.area(self.regions[inner]) < shapely.area(self.regions[outer])
+        outer, inner = outer[smaller], inner[smaller]
+        inside = shapely.covers(self.regions[outer], shapely.point_on_surface(self.regions[inner]))
+        return outer[inside], inner[inside]
+
+    @cached_property
+    def _found(self) -> tuple[Any, Integers]:
+        cuts = self._job.cuts
+        kept = np.flatnonzero(self._bounding)
+        if not len(kept):
+            return np.empty(0, object), np.empty(0, np.intp)
+        contours = cuts.outlines.of_contours(kept)
+        owner = cuts.outlines.object_of_contour[kept]
+        owners = distinct(owner)
+        whole = Outlines(
+            contours.segments,
+            contours.straight,
+            contours.contour_offsets,
+            offsets_of(np.bincount(np.searchsorted(owners, owner), minlength=len(owners))),
+            contours.starts,
+            contours.closed,
+            contours.gaps,
+        )
+        chains = flatten(contours, _FLATNESS)
+        cuts.mark_unsure(kept[chains.inexact_contours])
+        rules = [cuts.items[index].object.fill_rule for index in owners.tolist()]
+        parts, row = shapely.get_parts(polygons(whole, rules, _FLATNESS, chains), return_index=True)
+        filled = ~shapely.is_empty(parts)
+        regions = parts[filled]
+        shapely.prepare(regions)
+        return regions, owners[row[filled]]
+
+    @cached_property
+    def _bounding(self) -> Flags:
+        """(c,) contours that bound a piece."""
+        cuts, aside = self._job.cuts, self._job.set_aside
+        rule = self._job.in_force.get("contour-open")
+        closes = cuts.closes(_CLOSED_WITHIN if rule is None else rule.closed_within)
+        parting = np.array([step not in UNPARTED for step in cuts.steps], bool)
+        return np.asarray(closes & parting & ~aside.copies & ~aside.fragments)

@@ -1,0 +1,98 @@
+"""How much film is left between neighbouring cuts. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import numpy as np
+import shapely
+
+from preflight.geometry.beside import SKIN
+from preflight.geometry.flatten import Polylines
+from preflight.geometry.outlines import Flags, Integers
+from preflight.job.cutting.cuts import CutContour
+from preflight.job.cutting.pieces import UNPARTED
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+
+__all__ = ["Spacing", "spacings"]
+
+_AS_NEAR = 0.001
+"""mm. Places whose distances differ by less are as near as each other."""
+
+
+class Spacing(msgspec.Struct, frozen=True, eq=False):
+    """Two contours and the least film between them: ``distance`` mm, from ``here`` to ``there``."""
+
+    first: CutContour
+    second: CutContour
+    distance: float
+    here: tuple[float, float]
+    there: tuple[float, float]
+
+
+def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
+    """Pairs of contours closer than ``below`` mm that neither meet nor run along each other, the nearest first.
+
+    Copies, fragments, creases and folds are left out. A pair that another rule reports as running along each other is
+    left to that rule.
+    """
+    cuts, aside = job.cuts, job.set_aside
+    parting = np.array([step not in UNPARTED for step in cuts.steps], bool)
+    asked = np.flatnonzero(parting & ~aside.copies & ~aside.fragments & (cuts.outlines.segment_counts > 0))
+    if len(asked) < 2 or below <= SKIN:
+        return ()
+    lines = _lines(cuts.flattened(asked))
+    first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=below)
+    once = first < second
+    first, second = first[once], second[once]
+    distance = shapely.distance(lines[first], lines[second])
+    apart = (distance > SKIN) & (distance < below)
+    apart[apart] &= ~_on_shared_runs(job, asked[first[apart]], asked[second[apart]], distance[apart])
+    rows = np.flatnonzero(apart)
+    rows = rows[np.lexsort((second[rows], first[rows], distance[rows]))]
+    places = [_place(lines[one], lines[other]) for one, other in zip(first[rows], second[rows], strict=True)]
+    found = zip(
+        asked[first[rows]].tolist(), asked[second[rows]].tolist(), distance[rows].tolist(), strict=True
+    )
+    return tuple(
+        Spacing(cuts.contours[one], cuts.contours[other], gap, (here[0], here[1]), (there[0], there[1]))
+        for (one, other, gap), (here, there) in zip(found, places, strict=True)
+    )
+
+
+def _place(first: Any, second: Any) -> list[list[float]]:
+    """Where two lines are nearest: of places as near as each other the topmost, whatever the last digits say."""
+    least: list[list[float]] = shapely.get_coordinates(shapely.shortest_line(first, second)).tolist()
+    among = shapely.distance(first, second) + _AS_NEAR
+    best = least[0][1] - _AS_NEAR
+    for line, other in ((first, second), (second, first)):
+        points = shapely.points(shapely.get_coordinates(line))
+        near = points[shapely.distance(points, other) <= among]
+        for point in near[np.lexsort((shapely.get_x(near).round(2), shapely.get_y(near).round(2)))][:1]:
+            if shapely.get_y(point) < best:
+                best = float(shapely.get_y(point))
+                pair = shapely.get_coordinates(shapely.shortest_line(point, other)).tolist()
+                least = pair if line is first else pair[::-1]
+    return least
+
+
+def _on_shared_runs(job: Job, first: Integers, second: Integers, distance: Any) -> Flags:
+    """(k,) pairs that contour-overlap reports."""
+    aside = job.set_aside
+    told = np.zeros(len(first), bool)
+    close = distance <= aside.overlap_within
+    if aside.overlap_length == np.inf or not close.any():
+        return told
+    runs = job.meetings.shared_runs(aside.overlap_within, aside.overlap_length)
+    pairs = {frozenset((run.first.index, run.second.index)) for run in runs}
+    for row in np.flatnonzero(close).tolist():
+        told[row] = frozenset((int(first[row]), int(second[row]))) in pairs
+    return told
+
+
+def _lines(chains: Polylines) -> Any:
+    counts = np.diff(chains.offsets)
+    return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(counts)), counts))

@@ -1,0 +1,1 @@
+"""Registration marks: recognised, grouped into sets, and what stands near them."""

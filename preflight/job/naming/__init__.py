@@ -1,0 +1,1 @@
+"""Names: what each object is for by its layer, colour or class, and names that are nearly right."""

@@ -1,0 +1,1 @@
+"""What is printed: inks in paint order, the areas they cover, and what print cannot use."""

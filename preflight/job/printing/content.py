@@ -1,0 +1,122 @@
+"""What a page prints: its lettering, pictures and other art that a viewer shows. Knows no limit and no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from preflight.artwork import Box, Kind, Note, NoteKind, Object
+from preflight.job.objects import JobObject
+from preflight.job.printing.inks import leaves_trace, stroke_shows
+from preflight.job.roles import Role
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+
+__all__ = ["Content", "sheet_of"]
+
+_PRINTED = frozenset({Role.PRINT, Role.WHITE, Role.VARNISH, Role.MARK})
+_TOLD = "image-absent"
+"""The rule whose findings say what the reader noted of absent images."""
+
+
+class Content:
+    """Views of the art. What is hidden, see-through, clipped away, or lies wholly off the page prints nowhere."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._asked_of_images = False
+
+    @cached_property
+    def printing(self) -> tuple[JobObject, ...]:
+        """Art that is painted where the page is, in paint order."""
+        return tuple(
+            item for item in self._shown(Role.PRINT) if _painted(item.object) and self._on_sheet(item)
+        )
+
+    @cached_property
+    def texts(self) -> tuple[JobObject, ...]:
+        """Text that is still text."""
+        return tuple(item for item in self.printing if item.object.kind is Kind.TEXT)
+
+    def images(self) -> tuple[JobObject, ...]:
+        """Images with a known resolution; of those without one a note is left."""
+        self._asked_of_images = True
+        return tuple(item for item in self._present_images if item.object.pixels_per_inch is not None)
+
+    @cached_property
+    def absent_images(self) -> tuple[JobObject, ...]:
+        """Images that are to be printed and whose pixels are not there, or not all."""
+        absent = {index for index, one in enumerate(self._job.artwork.objects) if one.absent is not None}
+        items = (self._job.items[index] for index in sorted(absent))
+        return tuple(item for item in items if item.assignment.role in _PRINTED and self._prints(item))
+
+    @property
+    def reader_notes(self) -> tuple[Note, ...]:
+        """What the reader noted, but for absent images that a rule in force tells as findings."""
+        notes = self._job.artwork.notes
+        if _TOLD not in self._job.in_force or not self.absent_images:
+            return notes
+        told = {(item.object.origin.ref, item.object.absent) for item in self.absent_images}
+        return tuple(note for note in notes if not note.origin or (note.origin.ref, note.message) not in told)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What was not judged of all that was asked so far."""
+        if not self._asked_of_images:
+            return ()
+        noted = {note.origin.ref for note in self._job.artwork.notes if note.what == "image" and note.origin}
+        return tuple(
+            Note(NoteKind.NOT_MODELLED, "image", "How fine an image lies is not known.", item.object.origin)
+            for item in self._present_images
+            if item.object.pixels_per_inch is None and item.object.origin.ref not in noted
+        )
+
+    @cached_property
+    def _present_images(self) -> tuple[JobObject, ...]:
+        return tuple(
+            item
+            for item in self.printing
+            if item.object.kind is Kind.IMAGE and item.object.absent is None and item.object.broken is None
+        )
+
+    def _shown(self, role: Role) -> Iterator[JobObject]:
+        return (item for item in self._job.items if item.assignment.role is role and self._prints(item))
+
+    def _prints(self, item: JobObject) -> bool:
+        """Whether an object reaches the paper, paint aside: drawn, and on a layer that prints."""
+        layer = item.object.layer
+        return item.object.drawn and (layer is None or self._job.artwork.layers[layer].printing)
+
+    def _on_sheet(self, item: JobObject) -> bool:
+        if item.box is None:
+            return False
+        reach = item.object.stroke.width / 2 if item.object.stroke.paint.paints else 0.0
+        x0, y0, x1, y1 = item.box
+        return any(
+            x0 - reach <= right and x1 + reach >= left and y0 - reach <= bottom and y1 + reach >= top
+            for left, top, right, bottom in self._sheet
+        )
+
+    @cached_property
+    def _sheet(self) -> tuple[Box, ...]:
+        return sheet_of(self._job)
+
+
+def sheet_of(job: Job) -> tuple[Box, ...]:
+    """What can be printed of the page: its own box, and the bleed box where the file states one. mm."""
+    page = job.artwork.page
+    boxes: list[Box] = [(0.0, 0.0, page.width, page.height)]
+    if "bleed" in page.stated_boxes and "bleed" in page.boxes:
+        boxes.append(page.boxes["bleed"])
+    return tuple(boxes)
+
+
+def _painted(drawn: Object) -> bool:
+    """Whether an object leaves ink or takes it away."""
+    if drawn.opacity <= 0.0:
+        return False
+    if drawn.kind in (Kind.IMAGE, Kind.SHADING):
+        return True
+    return leaves_trace(drawn.fill, drawn.fill_opacity) or stroke_shows(drawn.stroke)
