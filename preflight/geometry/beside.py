@@ -11,7 +11,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.geometry.clusters import linked
+from preflight.geometry.clusters import linked, members
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
@@ -256,8 +256,9 @@ def corner_fans(regions: Any, radius: float) -> Any:
     fans = np.full(len(regions), shapely.Polygon(), dtype=object)
     owners = owner[ring[corners]]
     polygons = shapely.make_valid(shapely.polygons(quads)) if len(quads) else np.empty(0, object)
-    for row in distinct(owners).tolist():
-        fans[row] = shapely.union_all(polygons[owners == row])
+    for row, own in enumerate(members(owners, len(regions))):
+        if len(own):
+            fans[row] = shapely.union_all(polygons[own])
     return fans
 
 

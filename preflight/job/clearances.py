@@ -11,13 +11,15 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Box, Kind, Note, NoteKind
-from preflight.geometry.beside import SKIN, Edges, edges_beside, flush_stretches, without_slivers
+from preflight.geometry.beside import SKIN, Edges, Flush, edges_beside, flush_stretches, without_slivers
+from preflight.geometry.clusters import members
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.job.cutting.off_page import OffPage, cuts_off_page
 from preflight.job.cutting.spacing import Spacing, spacings
-from preflight.job.near_lettering import near_lettering
+from preflight.job.near_lettering import Point, near_lettering
 from preflight.job.objects import JobObject
+from preflight.job.roles import Role
 
 if TYPE_CHECKING:
     from preflight.job.job import Job
@@ -47,8 +49,6 @@ _POLYGONAL = (3, 6)
 
 _SPECK = 0.01
 """mm². Areas of missing bleed below it are left out of what is shown."""
-
-Point = tuple[float, float]
 
 
 class BleedShort(msgspec.Struct, frozen=True, eq=False):
@@ -118,9 +118,7 @@ class Clearances:
         flush = flush_stretches(regions, art, outside=False, leave_out=leave_out)
         # What is missing is looked at, nothing is measured on it.
         coarse = np.stack([_simplified(regions, _COARSE), _simplified(art, _COARSE)], axis=1)
-        for row in distinct(np.concatenate([edges.region[edges.filled], flush.region])).tolist():
-            short = np.flatnonzero((edges.region == row) & edges.filled)
-            ends = flush.lines[flush.region == row]
+        for row, short, ends in _by_region(len(rows), edges, edges.filled, flush):
             reached, here, there = _least(edges, short, ends)
             lines = np.concatenate([edges.lines[short], ends])
             piece = int(rows[row])
@@ -148,15 +146,12 @@ class Clearances:
             leave_out = self._bleed_areas(rows, limit, inner_only=inside)
             edges = edges_beside(regions, art, limit, outside=not inside, leave_out=leave_out)
             touching = None if inside else flush_stretches(regions, art, outside=True, leave_out=leave_out)
-            for row in range(len(rows)):
-                near = np.flatnonzero((edges.region == row) & ~edges.filled)
-                ends = np.empty(0, object) if touching is None else touching.lines[touching.region == row]
-                if not len(near) and not len(ends):
-                    continue
+            for row, near, ends in _by_region(len(rows), edges, ~edges.filled, touching):
                 distance, here, there = _least(edges, near, ends)
+                piece = int(rows[row])
                 yield NearArt(
-                    self._job.pieces.item(int(rows[row])),
-                    self._job.pieces.step(int(rows[row])),
+                    self._job.pieces.item(piece),
+                    self._job.pieces.step(piece),
                     inside,
                     distance,
                     here,
@@ -187,7 +182,7 @@ class Clearances:
     def _beside(self, limit: float, *, outside: bool, doubtful_prints: bool) -> tuple[Integers, Any]:
         """The pieces with an edge of the art nearer to their border than the limit, on one side of it, and the art there."""
         pieces = self._job.pieces
-        if limit <= SKIN or not len(pieces.regions):
+        if limit <= SKIN or not self._job.of_role(Role.PRINT) or not len(pieces.regions):
             return np.empty(0, np.intp), np.empty(0, object)
         art, doubtful = self._visible
         unsure = np.flatnonzero(~shapely.is_empty(doubtful))
@@ -200,7 +195,6 @@ class Clearances:
         if doubtful_prints:
             near_edges[near] = True
         rows = np.flatnonzero(near_edges)
-        rows = rows[self._has_edges(rows, art[rows], limit, outside)]
         art = without_slivers(art[rows])
         kept = self._has_edges(rows, art, limit, outside)
         return rows[kept], art[kept]
@@ -275,8 +269,9 @@ class Clearances:
         offsets = shapely.buffer(pieces.regions[used], reach, join_style="mitre")
         bleeds = shapely.intersection(offsets, shapely.buffer(inked, 1.5 * reach))
         grown = shapely.union(pieces.regions[used], bleeds)
-        for row in distinct(near).tolist():
-            areas[row] = shapely.union_all(grown[np.searchsorted(used, other[near == row])])
+        for row, own in enumerate(members(near, len(rows))):
+            if len(own):
+                areas[row] = shapely.union_all(grown[np.searchsorted(used, other[own])])
         return areas
 
 
@@ -307,6 +302,18 @@ def _missing(region: Any, art: Any, lines: Any, bleed: float) -> tuple[Floats, .
     shown = shapely.get_parts(shapely.intersection(shapely.difference(band, art), beside))
     rings = shapely.get_rings(shown[shapely.area(shown) > _SPECK])
     return tuple(shapely.get_coordinates(ring) for ring in rings)
+
+
+def _by_region(
+    count: int, edges: Edges, chosen: Flags, flush: Flush | None
+) -> Iterator[tuple[int, Integers, Any]]:
+    """Each of ``count`` regions that has any: its chosen edges, and the lines on its border where an area ends."""
+    rows = np.flatnonzero(chosen)
+    beside = members(edges.region[rows], count)
+    ending = [rows[:0]] * count if flush is None else members(flush.region, count)
+    for region, (own, ends) in enumerate(zip(beside, ending, strict=True)):
+        if len(own) or len(ends):
+            yield region, rows[own], np.empty(0, object) if flush is None else flush.lines[ends]
 
 
 def _least(edges: Edges, chosen: Integers, ends: Any) -> tuple[float, Point, Point]:

@@ -17,7 +17,7 @@ from preflight.geometry.beside import SKIN
 if TYPE_CHECKING:
     from preflight.job.job import Job
 
-__all__ = ["near_lettering"]
+__all__ = ["Point", "near_lettering"]
 
 Point = tuple[float, float]
 

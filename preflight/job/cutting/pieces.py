@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import numpy as np
 import shapely
 
 from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
-from preflight.geometry.outlines import Flags, Integers, Outlines, offsets_of
+from preflight.geometry.outlines import Flags, Integers, offsets_of
 from preflight.geometry.rings import polygons
 from preflight.job.objects import JobObject
 
@@ -69,16 +70,6 @@ class Pieces:
         """The step that cuts a piece."""
         return self.item(piece).assignment.step or ""
 
-    def within(self, reach: float) -> tuple[Integers, Integers]:
-        """Pairs of a piece and another that lies inside it, closer than ``reach`` to its border."""
-        outer, inner = self.tree.query(self.borders, predicate="dwithin", distance=reach)
-        apart = outer != inner
-        outer, inner = outer[apart], inner[apart]
-        smaller = shapely.area(self.regions[inner]) < shapely.area(self.regions[outer])
-        outer, inner = outer[smaller], inner[smaller]
-        inside = shapely.covers(self.regions[outer], shapely.point_on_surface(self.regions[inner]))
-        return outer[inside], inner[inside]
-
     @cached_property
     def _found(self) -> tuple[Any, Integers]:
         cuts = self._job.cuts
@@ -88,15 +79,8 @@ class Pieces:
         contours = cuts.outlines.of_contours(kept)
         owner = cuts.outlines.object_of_contour[kept]
         owners = distinct(owner)
-        whole = Outlines(
-            contours.segments,
-            contours.straight,
-            contours.contour_offsets,
-            offsets_of(np.bincount(np.searchsorted(owners, owner), minlength=len(owners))),
-            contours.starts,
-            contours.closed,
-            contours.gaps,
-        )
+        counts = np.bincount(np.searchsorted(owners, owner), minlength=len(owners))
+        whole = msgspec.structs.replace(contours, object_offsets=offsets_of(counts))
         chains = flatten(contours, _FLATNESS)
         cuts.mark_unsure(kept[chains.inexact_contours])
         rules = [cuts.items[index].object.fill_rule for index in owners.tolist()]
