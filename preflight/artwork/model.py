@@ -349,3 +349,7 @@ class Artwork(msgspec.Struct, frozen=True, eq=False):
     clip_rules: tuple[tuple[str, ...], ...] = ()
     notes: tuple[Note, ...] = ()
     alphas: Mapping[int, Alpha] = _NO_ALPHAS
+
+    def prints(self, drawn: Object) -> bool:
+        """Whether an object of the page reaches the paper, paint and opacity aside: drawn, and on a layer that prints."""
+        return drawn.drawn and (drawn.layer is None or self.layers[drawn.layer].printing)

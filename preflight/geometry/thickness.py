@@ -9,7 +9,7 @@ import shapely
 
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.measure import contour_areas
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.outlines import Flags, Floats, Outlines
 
 __all__ = ["may_be_thin", "thicknesses"]
 
@@ -38,34 +38,21 @@ def may_be_thin(outlines: Outlines, limit: float) -> Flags:
     # One contour inside another bounds a ring: what the larger one holds more must be enough for both edges.
     more = 2 * _greatest(areas, owner, objects) - np.bincount(owner, areas, objects)
     ring_fat = more >= limit / 2 * np.bincount(owner, edges, objects)
-    ring = ring_fat & _nested(outlines)
-    return np.asarray(
-        (counts > 0) & ~(every_fat & ((counts == 1) | ((counts == 2) & (ring | _apart(outlines)))))
-    )
+    nested, apart = _nested_or_apart(outlines)
+    let_off = (counts == 1) | ((counts == 2) & ((ring_fat & nested) | apart))
+    return np.asarray((counts > 0) & ~(every_fat & let_off))
 
 
-def _pair_boxes(outlines: Outlines) -> tuple[Floats, Floats, Integers]:
-    """(k, 4) boxes of the first and second contour of each object that has two, and (k,) those objects."""
+def _nested_or_apart(outlines: Outlines) -> tuple[Flags, Flags]:
+    """(o,) objects of two contours, the box of one in that of the other; and those whose boxes have nothing in common."""
     pairs = np.flatnonzero(np.diff(outlines.object_offsets) == 2)
     boxes, firsts = contour_boxes(outlines), outlines.object_offsets[:-1][pairs]
-    return boxes[firsts], boxes[firsts + 1], pairs
-
-
-def _nested(outlines: Outlines) -> Flags:
-    """(o,) objects of two contours, the box of one in that of the other."""
-    one, other, pairs = _pair_boxes(outlines)
-    nested = np.zeros(outlines.object_count, bool)
+    one, other = boxes[firsts], boxes[firsts + 1]
+    nested, apart = np.zeros((2, outlines.object_count), bool)
     for inner, outer in ((one, other), (other, one)):
         nested[pairs] |= ((inner[:, :2] > outer[:, :2]) & (inner[:, 2:] < outer[:, 2:])).all(axis=1)
-    return nested
-
-
-def _apart(outlines: Outlines) -> Flags:
-    """(o,) objects of two contours whose boxes have nothing in common."""
-    one, other, pairs = _pair_boxes(outlines)
-    apart = np.zeros(outlines.object_count, bool)
-    apart[pairs] = ((one[:, :2] > other[:, 2:]) | (other[:, :2] > one[:, 2:])).any(axis=1)
-    return apart
+        apart[pairs] |= (inner[:, :2] > outer[:, 2:]).any(axis=1)
+    return nested, apart
 
 
 def _greatest(values: Floats, owner: Any, count: int) -> Floats:

@@ -122,23 +122,15 @@ class Job:
             *self.content.notes,
             *self.cuts.notes,
             *self.overprints.notes,
-            *self._notes_on_print,
+            *self._notes_if_asked("printed"),
             *self.clearances.notes,
-            *self._notes_on_grounds,
-            *self._notes_on_marks,
+            *self._notes_if_asked("grounds"),
+            *self._notes_if_asked("marks"),
         )
 
-    @property
-    def _notes_on_print(self) -> tuple[Note, ...]:
-        return self.printed.notes if "printed" in self.__dict__ else ()
-
-    @property
-    def _notes_on_marks(self) -> tuple[Note, ...]:
-        return self.marks.notes if "marks" in self.__dict__ else ()
-
-    @property
-    def _notes_on_grounds(self) -> tuple[Note, ...]:
-        return self.grounds.notes if "grounds" in self.__dict__ else ()
+    def _notes_if_asked(self, view: str) -> tuple[Note, ...]:
+        """Notes of a view that is not made, with all that it imports, where nothing was asked of it."""
+        return getattr(self, view).notes if view in self.__dict__ else ()
 
     @cached_property
     def content(self) -> Content:

@@ -143,6 +143,13 @@ class Cuts:
         self.mark_unsure(contours[chains.inexact_contours])
         return chains
 
+    def lines(self, contours: Integers) -> Any:
+        """(k,) shapely lines: some of the contours, each of one segment at least, within `FLATNESS`."""
+        chains = self.flattened(contours)
+        return shapely.linestrings(
+            chains.points, indices=np.repeat(np.arange(len(contours)), np.diff(chains.offsets))
+        )
+
     def mark_unsure(self, contours: Integers) -> None:
         """Remember contours too large to be judged as exactly as the rest."""
         self._unsure.update(contours.tolist())
@@ -245,15 +252,9 @@ class Cuts:
         return counts
 
     def _parts(self, owner: int, contours: list[int]) -> int:
-        outlines = self.outlines.of_contours(np.array(contours, np.intp))
-        whole = Outlines(
-            outlines.segments,
-            outlines.straight,
-            outlines.contour_offsets,
-            np.array([0, len(contours)], np.intp),
-            outlines.starts,
-            outlines.closed,
-            outlines.gaps,
+        whole = msgspec.structs.replace(
+            self.outlines.of_contours(np.array(contours, np.intp)),
+            object_offsets=np.array([0, len(contours)], np.intp),
         )
         chains = self.flattened(np.array(contours, np.intp))
         regions = polygons(whole, [self.items[owner].object.fill_rule], FLATNESS, chains)

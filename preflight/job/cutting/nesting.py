@@ -62,7 +62,7 @@ class Nesting:
         regions = self._regions(outer, own, hole_share)
         if not len(regions):
             return
-        lines = self._lines(own)
+        lines = self._cuts.lines(own)
         tree = shapely.STRtree(regions)
         inside = distinct(tree.query(lines, predicate="covered_by")[0])
         rows = np.setdiff1d(np.arange(len(own)), inside)
@@ -107,11 +107,6 @@ class Nesting:
         inner, outer = shapely.STRtree(bounds).query(pieces, predicate="within")
         small = shapely.area(pieces[inner]) < hole_share * shapely.area(bounds[outer])
         return np.delete(pieces, distinct(inner[small]))
-
-    def _lines(self, contours: Integers) -> Any:
-        chains = self._cuts.flattened(contours)
-        counts = np.diff(chains.offsets)
-        return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(contours)), counts))
 
 
 def _leaving(contour: CutContour, line: Any, regions: Any) -> Outside | None:

@@ -42,8 +42,7 @@ def cuts_off_page(job: Job) -> Iterator[OffPage]:
         out = asked & (beyond > _NOISE)
         asked &= ~out
         for index in np.flatnonzero(out).tolist():
-            chain = cuts.flattened(np.array([index]))
-            line = shapely.linestrings(chain.points)
+            (line,) = cuts.lines(np.array([index]))
             outside = shapely.difference(line, shapely.box(*frame))
             x0, y0, x1, y1 = shapely.bounds(outside).tolist()
             wholly = bool(shapely.length(outside) >= shapely.length(line) - _NOISE)

@@ -9,7 +9,6 @@ import numpy as np
 import shapely
 
 from preflight.geometry.beside import SKIN
-from preflight.geometry.flatten import Polylines
 from preflight.geometry.outlines import Flags, Integers
 from preflight.job.cutting.cuts import CutContour
 from preflight.job.cutting.pieces import UNPARTED
@@ -44,7 +43,7 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     asked = np.flatnonzero(parting & ~aside.copies & ~aside.fragments & (cuts.outlines.segment_counts > 0))
     if len(asked) < 2 or below <= SKIN:
         return ()
-    lines = _lines(cuts.flattened(asked))
+    lines = cuts.lines(asked)
     first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=below)
     once = first < second
     first, second = first[once], second[once]
@@ -91,8 +90,3 @@ def _on_shared_runs(job: Job, first: Integers, second: Integers, distance: Any) 
     for row in np.flatnonzero(close).tolist():
         told[row] = frozenset((int(first[row]), int(second[row]))) in pairs
     return told
-
-
-def _lines(chains: Polylines) -> Any:
-    counts = np.diff(chains.offsets)
-    return shapely.linestrings(chains.points, indices=np.repeat(np.arange(len(counts)), counts))

@@ -118,12 +118,11 @@ class Extent:
 
     def _others(self) -> Iterator[Painted]:
         """What prints beside the art: marks, white and varnish that are painted, on layers that print."""
-        layers = self._job.artwork.layers
         for item in self._job.items:
             drawn = item.object
-            if item.assignment.role not in _PRINTS_TOO or not drawn.drawn or item.box is None:
+            if item.assignment.role not in _PRINTS_TOO or item.box is None:
                 continue
-            if drawn.layer is not None and not layers[drawn.layer].printing:
+            if not self._job.artwork.prints(drawn):
                 continue
             if drawn.fill.paints or drawn.kind is not Kind.PATH:
                 yield Painted(item.index, False)

@@ -157,7 +157,7 @@ class _Search:
         drawn = self._artwork.objects[index]
         if self._assignments[index].route is not Route.NONE or drawn.kind is not Kind.PATH:
             return False
-        if not drawn.drawn or (drawn.layer is not None and not self._artwork.layers[drawn.layer].printing):
+        if not self._artwork.prints(drawn):
             return False
         light = lightness(drawn)
         if light is None or light > _LIGHTEST:

@@ -12,7 +12,7 @@ import shapely
 from preflight.artwork import Box, Kind, Note, NoteKind
 from preflight.colour.ink_names import ALL
 from preflight.geometry.clusters import linked
-from preflight.geometry.outlines import Floats, Integers
+from preflight.geometry.outlines import Floats
 from preflight.geometry.rectangles import corners_of
 from preflight.job.marks.sets import Crowding, Mark, MarkSet
 from preflight.job.marks.shapes import Form, MarkShape, form_of, half_stroke, painted_region, size_along
@@ -109,29 +109,18 @@ class Marks:
                 (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
             )
             found = []
-            for contour, line in self._lines(near):
+            near = near[cuts.outlines.segment_counts[near] > 0]
+            for contour, line in zip(near.tolist(), cuts.lines(near), strict=True):
                 nearest = _nearest(mark, line, cuts.contours[contour].item, area)
                 if nearest is not None and nearest.distance < zone:
                     found.append(nearest)
             if found:
                 yield min(found, key=lambda one: one.distance)
 
-    def _lines(self, contours: Integers) -> Iterator[tuple[int, Any]]:
-        """Cut contours as lines."""
-        cuts = self._job.cuts
-        drawn = contours[cuts.outlines.segment_counts[contours] > 0]
-        if len(drawn):
-            chains = cuts.flattened(drawn)
-            lines = shapely.linestrings(
-                chains.points, indices=np.repeat(np.arange(len(drawn)), np.diff(chains.offsets))
-            )
-            yield from zip(drawn.tolist(), lines, strict=True)
-
     def _prints(self, item: JobObject) -> bool:
-        layers = self._job.artwork.layers
         drawn = item.object
         painted = drawn.fill.paints or drawn.stroke.paint.paints or drawn.kind is not Kind.PATH
-        return drawn.drawn and painted and (drawn.layer is None or layers[drawn.layer].printing)
+        return painted and self._job.artwork.prints(drawn)
 
     @cached_property
     def _found(self) -> tuple[tuple[MarkSet, ...], tuple[Mark, ...]]:

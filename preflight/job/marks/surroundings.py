@@ -136,9 +136,9 @@ class Surroundings:
 
     def _prints(self, index: int) -> bool:
         """Whether an object is drawn as art: what names say is a cut, a mark or information lies where it likes."""
-        drawn = self._artwork.objects[index]
-        printing = drawn.layer is None or self._artwork.layers[drawn.layer].printing
-        return self._assignments[index].role is Role.PRINT and drawn.drawn and printing
+        return self._assignments[index].role is Role.PRINT and self._artwork.prints(
+            self._artwork.objects[index]
+        )
 
     @cached_property
     def _cuts(self) -> Integers:

@@ -107,7 +107,7 @@ class Suspects:
         thin = self.thin(widest)
         if not thin:
             return []
-        thin = [item for item in thin if self._reaches_paper(item)]
+        thin = [item for item in thin if self._job.artwork.prints(item.object)]
         art = {item.index for item in self._printing} - {item.index for item in thin}
         painted = {key for item in self._printing if item.index in art for key in _colors(item)}
         shown = {item.index for item in self._job.cuts.items}
@@ -132,7 +132,7 @@ class Suspects:
         cuts = [
             item
             for item in self._job.cuts.items
-            if item.object.stroke.paint.paints and self._reaches_paper(item)
+            if item.object.stroke.paint.paints and self._job.artwork.prints(item.object)
         ]
         named: dict[str | None, JobObject] = {}
         for item in cuts:
@@ -192,11 +192,7 @@ class Suspects:
 
     @cached_property
     def _printing(self) -> list[JobObject]:
-        return [item for item in self._shown if self._reaches_paper(item)]
-
-    def _reaches_paper(self, item: JobObject) -> bool:
-        layer = item.object.layer
-        return layer is None or self._job.artwork.layers[layer].printing
+        return [item for item in self._shown if self._job.artwork.prints(item.object)]
 
     @cached_property
     def _cut_colors(self) -> dict[ColorKey, JobObject]:

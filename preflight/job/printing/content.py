@@ -50,7 +50,11 @@ class Content:
         """Images that are to be printed and whose pixels are not there, or not all."""
         absent = {index for index, one in enumerate(self._job.artwork.objects) if one.absent is not None}
         items = (self._job.items[index] for index in sorted(absent))
-        return tuple(item for item in items if item.assignment.role in _PRINTED and self._prints(item))
+        return tuple(
+            item
+            for item in items
+            if item.assignment.role in _PRINTED and self._job.artwork.prints(item.object)
+        )
 
     @property
     def reader_notes(self) -> tuple[Note, ...]:
@@ -82,12 +86,8 @@ class Content:
         )
 
     def _shown(self, role: Role) -> Iterator[JobObject]:
-        return (item for item in self._job.items if item.assignment.role is role and self._prints(item))
-
-    def _prints(self, item: JobObject) -> bool:
-        """Whether an object reaches the paper, paint aside: drawn, and on a layer that prints."""
-        layer = item.object.layer
-        return item.object.drawn and (layer is None or self._job.artwork.layers[layer].printing)
+        prints = self._job.artwork.prints
+        return (item for item in self._job.items if item.assignment.role is role and prints(item.object))
 
     def _on_sheet(self, item: JobObject) -> bool:
         if item.box is None:

@@ -93,13 +93,10 @@ class Overprints:
 
     def _printing(self, wanted: Callable[[Object], bool], *roles: Role) -> Iterator[JobObject]:
         """Objects of some roles that reach the paper: drawn, and on layers that print."""
-        layers = self._job.artwork.layers
-        objects = self._job.artwork.objects
-        for index in [index for index, drawn in enumerate(objects) if wanted(drawn)]:
+        artwork = self._job.artwork
+        for index in [index for index, drawn in enumerate(artwork.objects) if wanted(drawn)]:
             item = self._job.items[index]
-            layer = item.object.layer
-            prints = layer is None or layers[layer].printing
-            if item.assignment.role in roles and item.object.drawn and prints and item.box is not None:
+            if item.assignment.role in roles and item.box is not None and artwork.prints(item.object):
                 yield item
 
     def _places(self, asking: Sequence[Part], counts: Callable[[Part, Part], bool]) -> Iterator[Place]:

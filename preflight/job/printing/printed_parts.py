@@ -56,24 +56,20 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
 
 def printed_parts(job: Job) -> PrintedParts:
     """All parts of role print that are drawn and on layers that print; images and text as well as paths."""
-    layers = job.artwork.layers
-    prints = [layer.printing for layer in layers]
-    alphas = job.artwork.alphas
+    artwork = job.artwork
     found: list[tuple[int, bool, Laying]] = []
     known: dict[object, list[tuple[bool, Laying]]] = {}
-    for index, (drawn, assignment) in enumerate(zip(job.artwork.objects, job.assignments, strict=True)):
-        if assignment.role is not Role.PRINT or drawn.hidden is not None or drawn.clipped_away:
-            continue
-        if drawn.layer is not None and not prints[drawn.layer]:
+    for index, (drawn, assignment) in enumerate(zip(artwork.objects, job.assignments, strict=True)):
+        if assignment.role is not Role.PRINT or not artwork.prints(drawn):
             continue
         key = _look(drawn)
         layings = known.get(key)
         if layings is None:
             layings = known[key] = _layings(index, drawn)
-        if index in alphas:
+        if index in artwork.alphas:
             found += [(index, False, Laying(effect.adds, effect.erases, FAINT)) for _, effect in layings]
         found += [(index, stroke, effect) for stroke, effect in layings]
-    boxes = _boxes(job.artwork, found)
+    boxes = _boxes(artwork, found)
     there = np.isfinite(boxes).all(axis=1) & (boxes[:, 2:] >= boxes[:, :2]).all(axis=1)
     kept = [found[row] for row in np.flatnonzero(there).tolist()]
     return PrintedParts(
@@ -84,7 +80,7 @@ def printed_parts(job: Job) -> PrintedParts:
         np.array([effect.erases for _, _, effect in kept], bool),
         np.array([effect.cause is None for _, _, effect in kept], bool),
         np.array([effect.cause == FAINT for _, _, effect in kept], bool),
-        tuple([job.artwork.objects[index].groups for index, _, _ in kept]),
+        tuple([artwork.objects[index].groups for index, _, _ in kept]),
         tuple([effect.cause for _, _, effect in kept]),
     )
 

@@ -91,13 +91,9 @@ class Strays:
 
     def leftovers(self) -> Iterator[Leftover]:
         """Objects that are shown and paint nothing anywhere. What the reader tells of as broken is left out."""
-        layers = self._job.artwork.layers
-        for index, (drawn, assignment) in enumerate(
-            zip(self._job.artwork.objects, self._job.assignments, strict=True)
-        ):
-            if assignment.role is not Role.PRINT or not drawn.drawn:
-                continue
-            if drawn.layer is not None and not layers[drawn.layer].printing:
+        artwork = self._job.artwork
+        for index, (drawn, assignment) in enumerate(zip(artwork.objects, self._job.assignments, strict=True)):
+            if assignment.role is not Role.PRINT or not artwork.prints(drawn):
                 continue
             why = _unseen(drawn) or self._without_extent(index, drawn)
             if why is not None:
