@@ -257,9 +257,13 @@ class Clearances:
         )
         apart = rows[near] != other
         near, other = near[apart], other[apart]
-        inside = shapely.area(pieces.regions[other]) < shapely.area(pieces.regions[rows[near]])
-        inside &= shapely.covers(pieces.regions[rows[near]], shapely.point_on_surface(pieces.regions[other]))
-        holds = shapely.covers(pieces.regions[other], shapely.point_on_surface(pieces.regions[rows[near]]))
+        around, others = pieces.regions[rows[near]], pieces.regions[other]
+        excess = shapely.area(around) - shapely.area(others)
+        # Of copies, which one is smaller is up to the last digits: the first drawn counts as the inner one.
+        alike = np.abs(excess) <= SKIN * shapely.length(around)
+        inside = np.where(alike, other < rows[near], excess > 0)
+        inside &= shapely.covers(around, shapely.point_on_surface(others))
+        holds = shapely.covers(others, shapely.point_on_surface(around))
         kept = inside if inner_only else inside | ~holds
         near, other = near[kept], other[kept]
         used = distinct(other)
