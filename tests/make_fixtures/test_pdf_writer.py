@@ -11,7 +11,7 @@ import pytest
 from demo_sheet.faults import faulty
 from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.season import summer_season
-from demo_sheet.sheet import Group, Shape, Sheet
+from demo_sheet.sheet import Group, Layer, Shape, Sheet, Words
 
 MILLIMETRE = 72 / 25.4
 
@@ -62,3 +62,18 @@ def test_pdfium_finds_every_filled_shape_where_it_was_drawn(sheet: Sheet) -> Non
     for box, shape in zip(found, every, strict=True):
         if shape.stroke is None:
             assert box == pytest.approx(control_box(shape), abs=0.01), shape.name
+
+
+def test_pdfium_reads_live_text_where_it_was_written() -> None:
+    words = Words("Notice", "No boats (winter)", 40.0, 20.0, 5.0, "#173f63")
+    page = pypdfium2.PdfDocument(pdf_bytes(Sheet("Notice", "", 80.0, 30.0, (Layer("Print Art", (words,)),))))[
+        0
+    ]
+    assert page.get_textpage().get_text_bounded() == words.text
+    (item,) = page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_TEXT])
+    left, bottom, right, top = (value / MILLIMETRE for value in item.get_bounds())
+    x0, y0, x1, y1 = words.bounds
+    # PDFium draws with a font of its own, whose letters lie within the box but for the overhang of the first and last.
+    assert x0 - 0.5 < left < right < x1 + 0.5
+    assert y0 - 0.5 < 30.0 - top < 30.0 - bottom < y1 + 0.5
+    assert right - left > 0.9 * (x1 - x0)

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 
 from demo_sheet import ferry_stickers as ferry
 from demo_sheet import palette as ink
-from demo_sheet.outline import Contour, Path, Point, bounds, divided, reversed_path
+from demo_sheet.draft import Draft, Fault
+from demo_sheet.outline import Contour, Path, bounds, divided, reversed_path
+from demo_sheet.print_faults import PRINT_PLANTS
 from demo_sheet.season import (
     HEIGHT,
-    MARK_CENTRES,
-    MARK_RADIUS,
     WIDTH,
     cards,
     kiss_line,
@@ -26,14 +26,9 @@ from demo_sheet.shapes import circle, rectangle, rounded
 from demo_sheet.sheet import (
     HAIRLINE,
     Layer,
-    Picture,
-    Shape,
     Sheet,
-    Sticker,
     cut_line,
-    filled,
     placed,
-    stroked,
 )
 from demo_sheet.tea_stickers import TAG
 
@@ -45,80 +40,19 @@ PARTS = 32
 WIDE = 1.2
 LOOP = 2.5
 SEAL_RADIUS = 8.0
-NEAR_MARK = 3.0
-COARSE = 72.0
-"""Pixels per inch of the picture that is too coarse."""
-THIN = 0.15
-"""Points."""
-ASTRAY = 3.0
 WITHIN = 0.05
 """mm: how near two runs count as shared, `contour-overlap.within`."""
-
-
-@dataclass(frozen=True)
-class Fault:
-    """One planted fault: which rule finds it, where, and the value it must report."""
-
-    rule: str
-    layer: str
-    about: str
-    bounds: tuple[float, float, float, float]
-    points: tuple[Point, ...] = ()
-    measured: float | None = None
-    unit: str | None = None
-
-    def plain(self) -> dict[str, object]:
-        """For the expectation file; lengths to a tenth of a micrometre."""
-        return {
-            "rule": self.rule,
-            "layer": self.layer,
-            "about": self.about,
-            "bounds_mm": [round(value, 4) for value in self.bounds],
-            "points_mm": [[round(x, 4), round(y, 4)] for x, y in self.points],
-            "measured": None if self.measured is None else round(self.measured, 4),
-            "unit": self.unit,
-        }
-
-
-@dataclass
-class _Draft:
-    """The sheet while faults are planted in it."""
-
-    stickers: dict[str, Sticker]
-    kiss: dict[str, Shape]
-    more_art: list[Shape | Picture]
-    more_layers: list[Layer]
-    faults: list[Fault]
-
-    def take(self, name: str) -> Path:
-        """Take a sticker's kiss cut out of its layer."""
-        del self.kiss[name]
-        return self.stickers[name].cut
-
-    def clip(self, name: str, past: Path) -> None:
-        """Let a sticker's art go as far as a path, so that it bleeds past a cut that was changed."""
-        sticker = self.stickers[name]
-        self.stickers[name] = replace(sticker, art=replace(sticker.art, clip=past))
-
-    def plant(self, rule: str, about: str, where: Path | Sequence[Point], **more: object) -> None:
-        """Note a fault; its bounds are those of a path, or of the places."""
-        if isinstance(where, Path):
-            box, points = bounds(where), tuple[Point, ...]()
-        else:
-            xs, ys = [x for x, _ in where], [y for _, y in where]
-            box, points = (min(xs), min(ys), max(xs), max(ys)), tuple(where)
-        self.faults.append(replace(Fault(rule, "Kiss Cut", about, box, points), **more))  # type: ignore[arg-type]
 
 
 def faulty() -> tuple[Sheet, list[Fault]]:
     """The sheet and its faults, in the order of the design's table of rules."""
     every = stickers()
-    draft = _Draft(every, {name: kiss_line(name, s.cut) for name, s in every.items()}, [], [], [])
+    draft = Draft(every, {name: kiss_line(name, s.cut) for name, s in every.items()}, [], [], [])
     for plant in _PLANTS:
         plant(draft)
     art = print_layer(cards(), list(draft.stickers.values()))
     sheet = Sheet(
-        title="Quillsay Ferry and The Kettle House: the summer sheet with every fault of contours and steps, a crowded mark, and art that print cannot use",
+        title="Quillsay Ferry and The Kettle House: the summer sheet with a fault of each kind of contour, step, distance and content, and a crowded mark",
         about="One fault is planted for each rule; faulty.expected.json says where and how large it is.",
         width=WIDTH,
         height=HEIGHT,
@@ -135,7 +69,7 @@ def faulty() -> tuple[Sheet, list[Fault]]:
     return sheet, draft.faults
 
 
-def _open(draft: _Draft) -> None:
+def _open(draft: Draft) -> None:
     (contour,) = draft.stickers["Season label"].cut.contours
     x, y = contour.start  # on the straight left side, where the outline closes
     end = (x, y + GAP)
@@ -143,14 +77,14 @@ def _open(draft: _Draft) -> None:
     draft.plant("contour-open", "Season label", [(x, y), end], measured=GAP, unit="mm")
 
 
-def _duplicate(draft: _Draft) -> None:
+def _duplicate(draft: Draft) -> None:
     # A circle moved by d lies exactly d from itself at the two points in the direction of the move.
     copy = reversed_path(draft.stickers["Life-ring"].cut.turned(90, (59.0, 84.0)).moved(COPY_SHIFT, 0))
     draft.kiss["Life-ring copy"] = kiss_line("Life-ring copy", copy)
     draft.plant("contour-duplicate", "Life-ring", copy, measured=COPY_SHIFT, unit="mm")
 
 
-def _overlap(draft: _Draft) -> None:
+def _overlap(draft: Draft) -> None:
     jam = draft.stickers["Jam tag"]
     honey = placed(draft.stickers["Honey tag"], 8, 0)
     draft.stickers["Honey tag"] = honey
@@ -177,7 +111,7 @@ def _overlap(draft: _Draft) -> None:
     )
 
 
-def _self_crossing(draft: _Draft) -> None:
+def _self_crossing(draft: Draft) -> None:
     (contour,) = draft.stickers["Tea room label"].cut.contours
     x0, y0, x1, y1 = bounds(draft.stickers["Tea room label"].cut)
     *kept, _corner = contour.segments  # the last is the lower left rounding
@@ -189,7 +123,7 @@ def _self_crossing(draft: _Draft) -> None:
     draft.plant("contour-self-crossing", "Tea room label", [(x0, y1)], measured=1, unit="places")
 
 
-def _crossing(draft: _Draft) -> None:
+def _crossing(draft: Draft) -> None:
     for name, dx, dy in (("Leaf", 6.5, 3.0), ("Strawberry", -6.5, -3.0)):
         draft.stickers[name] = placed(draft.stickers[name], dx, dy)
         draft.kiss[name] = kiss_line(name, draft.stickers[name].cut)
@@ -198,13 +132,13 @@ def _crossing(draft: _Draft) -> None:
     draft.plant("contour-crossing", "Leaf and Strawberry", places, measured=2, unit="places")
 
 
-def _fragment(draft: _Draft) -> None:
+def _fragment(draft: Draft) -> None:
     speck = circle(252.0, 112.0, SPECK / 2)
     draft.kiss["Speck"] = kiss_line("Speck", speck)
     draft.plant("contour-fragment", "Speck", speck, measured=SPECK, unit="mm")
 
 
-def _tight(draft: _Draft) -> None:
+def _tight(draft: Draft) -> None:
     # A parabola between two sides square to each other, leaving each at distance s from their corner, is most
     # curved at its apex, s/4 from either side, and its radius there is s/√2.
     reach = TIGHT_RADIUS * math.sqrt(2)
@@ -218,37 +152,37 @@ def _tight(draft: _Draft) -> None:
     draft.plant("corner-tight", "Ticket", [apex], measured=TIGHT_RADIUS, unit="mm")
 
 
-def _nodes(draft: _Draft) -> None:
+def _nodes(draft: Draft) -> None:
     path = divided(draft.stickers["Compass"].cut, PARTS)
     draft.kiss["Compass"] = kiss_line("Compass", path)
     draft.plant("node-excess", "Compass", path, measured=4 * PARTS, unit="nodes")
 
 
-def _unnamed(draft: _Draft) -> None:
+def _unnamed(draft: Draft) -> None:
     path = draft.take("Gull")
     draft.more_layers.append(Layer("Gull Edge", (cut_line("Gull edge", path, "#444444"),)))
     draft.plant("step-unnamed", "Gull", path, layer="Gull Edge", measured=HAIRLINE, unit="mm")
 
 
-def _misspelt(draft: _Draft) -> None:
+def _misspelt(draft: Draft) -> None:
     path = draft.take("Anchor")
     draft.more_layers.append(Layer("Kis Cut", (cut_line("Anchor edge", path, "#1f8a8a"),)))
     draft.plant("step-misspelt", "Anchor", path, layer="Kis Cut", measured=1, unit="slips")
 
 
-def _printed(draft: _Draft) -> None:
+def _printed(draft: Draft) -> None:
     path = draft.take("Bell-buoy")
     draft.more_art.append(cut_line("Bell-buoy edge", path, ink.KISS_CUT.screen))
     draft.plant("step-printed", "Bell-buoy", path, layer="Print Art", measured=HAIRLINE, unit="mm")
 
 
-def _painted(draft: _Draft) -> None:
+def _painted(draft: Draft) -> None:
     line = draft.kiss["Tea cup"]
     draft.kiss["Tea cup"] = replace(line, stroke_width=WIDE)
     draft.plant("step-painted", "Tea cup", line.path, measured=WIDE, unit="mm")
 
 
-def _order(draft: _Draft) -> None:
+def _order(draft: Draft) -> None:
     seal = placed(ferry.pennant_star(), 170, 249.5)
     draft.stickers[seal.name] = seal
     draft.kiss[seal.name] = kiss_line(seal.name, seal.cut)
@@ -256,51 +190,16 @@ def _order(draft: _Draft) -> None:
     draft.plant("step-order", seal.name, seal.cut, measured=math.tau * SEAL_RADIUS, unit="mm")
 
 
-def _hidden(draft: _Draft) -> None:
+def _hidden(draft: Draft) -> None:
     path = draft.take("Lighthouse")
     draft.more_layers.append(Layer("Kiss Cut", (kiss_line("Lighthouse", path),), hidden=True))
     draft.plant("step-hidden", "Lighthouse", path)
 
 
-def _crowded(draft: _Draft) -> None:
-    x, y = MARK_CENTRES[3]
-    edge, near = y - MARK_RADIUS, y - MARK_RADIUS - NEAR_MARK
-    draft.more_art.append(filled("Strayed buoy", circle(x, near - 2.5, 2.5), ink.CORAL))
-    places = [(x, edge), (x, near)]
-    draft.plant(
-        "mark-crowded", "Registration 4", places, layer="Registration Marks", measured=NEAR_MARK, unit="mm"
-    )
-
-
-def _coarse(draft: _Draft) -> None:
-    width, height = 40 / COARSE * 25.4, 24 / COARSE * 25.4
-    draft.more_art.append(Picture("Harbour view", 40.0, 244.0, width, height, 40, 24))
-    place = rectangle(40.0, 244.0, 40.0 + width, 244.0 + height)
-    draft.plant("image-coarse", "Harbour view", place, layer="Print Art", measured=COARSE, unit="ppi")
-
-
-def _absent(draft: _Draft) -> None:
-    draft.more_art.append(Picture("Pier view", 64.0, 244.0, 14.0, 8.0, 280, 160, linked="pier-view.jpg"))
-    draft.plant("image-absent", "Pier view", rectangle(64.0, 244.0, 78.0, 252.0), layer="Print Art")
-
-
-def _thin(draft: _Draft) -> None:
-    line = Path((Contour((88.0, 248.0), ((118.0, 248.0),)),))
-    draft.more_art.append(stroked("Horizon", line, ink.NAVY, THIN * 25.4 / 72, round_ends=False))
-    draft.plant("line-thin", "Horizon", line, layer="Print Art", measured=THIN, unit="pt")
-
-
-def _stray(draft: _Draft) -> None:
-    buoy = circle(WIDTH + ASTRAY + 4.0, 130.0, 4.0)
-    draft.more_art.append(filled("Buoy adrift", buoy, ink.CORAL))
-    draft.plant("object-stray", "Buoy adrift", buoy, layer="Print Art", measured=ASTRAY, unit="mm")
-
-
-_PLANTS: tuple[Callable[[_Draft], None], ...] = (
+_PLANTS: tuple[Callable[[Draft], None], ...] = (
     _open, _duplicate, _overlap, _self_crossing, _crossing, _fragment, _tight, _nodes,
     _unnamed, _misspelt, _printed, _painted, _order, _hidden,
-    _crowded,
-    _absent, _coarse, _thin, _stray,
+    *PRINT_PLANTS,
 )  # fmt: skip
 
 

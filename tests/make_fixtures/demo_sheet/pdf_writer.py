@@ -9,7 +9,19 @@ from collections.abc import Iterator, Sequence
 
 from demo_sheet.outline import Path
 from demo_sheet.pdf_file import POINTS, PdfFile, array, dictionary, points, text
-from demo_sheet.sheet import Group, Ink, Layer, Picture, Shape, Sheet, Swatch, Words
+from demo_sheet.sheet import (
+    ADVANCE,
+    ASCENT,
+    DESCENT,
+    Group,
+    Ink,
+    Layer,
+    Picture,
+    Shape,
+    Sheet,
+    Swatch,
+    Words,
+)
 from demo_sheet.svg_writer import coefficients, number
 
 _STEPS = {
@@ -99,6 +111,8 @@ def _resources(file: PdfFile, content: _Content, swatches: dict[Swatch, str], gr
         ),
         "Properties": dictionary(**{f"L{index}": group for index, group in enumerate(groups)}),
     }
+    if content.has_words:
+        entries["Font"] = dictionary(Live=_font(file))
     images = {name: _image(file, picture) for name, picture in content.images}
     if not content.forms:
         return dictionary(**entries, **({"XObject": dictionary(**images)} if images else {}))
@@ -109,6 +123,36 @@ def _resources(file: PdfFile, content: _Content, swatches: dict[Swatch, str], gr
     }
     file.put(shared, dictionary(**entries, XObject=dictionary(**forms, **images)))
     return shared
+
+
+def _font(file: PdfFile) -> str:
+    """A font that the file names and does not hold (9.8): all letters of one width, as `Words` counts them."""
+    thousandths = {key: f"{value * 1000:g}" for key, value in (("ascent", ASCENT), ("descent", -DESCENT))}
+    advance = f"{ADVANCE * 1000:g}"
+    descriptor = dictionary(
+        Type="/FontDescriptor",
+        FontName="/HarbourSans",
+        Flags="32",  # of the letters of Latin alphabets alone: 9.8.2
+        FontBBox=f"[0 {thousandths['descent']} {advance} {thousandths['ascent']}]",
+        ItalicAngle="0",
+        Ascent=thousandths["ascent"],
+        Descent=thousandths["descent"],
+        CapHeight="700",
+        StemV="80",
+    )
+    first, last = 32, 126
+    return file.add(
+        dictionary(
+            Type="/Font",
+            Subtype="/TrueType",
+            BaseFont="/HarbourSans",
+            Encoding="/WinAnsiEncoding",
+            FirstChar=str(first),
+            LastChar=str(last),
+            Widths=array([advance] * (last - first + 1)),
+            FontDescriptor=file.add(descriptor),
+        )
+    )
 
 
 def _image(file: PdfFile, picture: Picture) -> str:
@@ -143,6 +187,7 @@ class _Content:
         """Name, entries and content of each form."""
         self.images: list[tuple[str, Picture]] = []
         """Each picture with its name."""
+        self.has_words = False
         # From here on the unit is the millimetre, from the top left, y down: every number is as the SVG has it.
         scale = f"{POINTS:.10f}"
         self._lines = [f"{scale} 0 0 -{scale} 0 {points(sheet.height)} cm"]
@@ -163,8 +208,8 @@ class _Content:
 
     def _item(self, item: Shape | Group | Words | Picture | Layer) -> None:
         if isinstance(item, Words):
-            raise ValueError(f"{item.name}: live text is not written to PDF, only outlines")
-        if isinstance(item, Layer):
+            self._words(item)
+        elif isinstance(item, Layer):
             self._lines.append("q")
             self._layer(item)
             self._lines.append("Q")
@@ -174,6 +219,14 @@ class _Content:
             self._picture(item)
         else:
             self._group(item)
+
+    def _words(self, words: Words) -> None:
+        self.has_words = True
+        x, y = number(words.bounds[0]), number(words.y)
+        shown = words.text.encode("ascii").hex()
+        self._lines.append(self._ink(words.fill, "cs", "scn", "rg"))
+        # Letters stand upright in a frame whose y runs down.
+        self._lines.append(f"BT /Live {number(words.size)} Tf 1 0 0 -1 {x} {y} Tm <{shown}> Tj ET")
 
     def _picture(self, picture: Picture) -> None:
         name = f"P{len(self.images)}"

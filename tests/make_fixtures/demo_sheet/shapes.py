@@ -26,6 +26,11 @@ def rectangle(x0: float, y0: float, x1: float, y1: float, radius: float = 0.0) -
     return rounded([(x0, y0, radius), (x1, y0, radius), (x1, y1, radius), (x0, y1, radius)])
 
 
+def line_between(start: Point, end: Point) -> Path:
+    """One straight line, open."""
+    return Path((Contour(start, (end,)),))
+
+
 def polygon(points: Sequence[Point]) -> Path:
     """Straight lines from point to point, closed."""
     return Path((Contour(points[0], tuple(points[1:]), closed=True),))

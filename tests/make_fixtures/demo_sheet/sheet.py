@@ -44,9 +44,15 @@ class Shape:
     blend: str = "normal"
 
 
+ADVANCE, ASCENT, DESCENT = 0.55, 0.8, 0.22
+"""Of the font's size: the width of every letter and how far it reaches above and below its baseline. A PDF states them
+of its font; an SVG states none, and these are what the program takes text for that comes without its font.
+"""
+
+
 @dataclass(frozen=True)
 class Words:
-    """Live text, middle of its baseline at (x, y): what a print job should not hold."""
+    """Live text, middle of its baseline at (x, y): what a print job should not hold. ``size`` in mm."""
 
     name: str
     text: str
@@ -54,6 +60,12 @@ class Words:
     y: float
     size: float
     fill: Ink
+
+    @property
+    def bounds(self) -> Bounds:
+        """The box of its letters."""
+        half = ADVANCE * self.size * len(self.text) / 2
+        return self.x - half, self.y - ASCENT * self.size, self.x + half, self.y + DESCENT * self.size
 
 
 @dataclass(frozen=True)
