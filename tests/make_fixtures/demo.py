@@ -6,10 +6,13 @@ import json
 from pathlib import Path
 
 from demo_sheet.archive import archive_files
+from demo_sheet.draft import Fault
 from demo_sheet.faults import faulty, no_cut_line
 from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.season import summer_season
 from demo_sheet.svg_writer import svg_text
+from demo_sheet.window_faults import faulty_windows, gull_at_a_tenth
+from demo_sheet.windows import PROFILE, bow_gull, window_films
 from writing import write_fixtures
 
 _DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
@@ -17,15 +20,29 @@ _DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 
 def files() -> dict[str, bytes]:
     """Every file of the demo by its path inside the folder."""
-    sheet, faults = faulty()
-    sheets = {"summer-season": summer_season(), "faulty": sheet, "no-cut-line": no_cut_line()}
-    expected = json.dumps([fault.plain() for fault in faults], indent=1) + "\n"
+    planted = {
+        "faulty": faulty(),
+        "roll/window-films-faulty": faulty_windows(),
+        "roll/bow-gull-at-a-tenth": gull_at_a_tenth(),
+    }
+    sheets = {
+        "summer-season": summer_season(),
+        "no-cut-line": no_cut_line(),
+        "roll/window-films": window_films(),
+        "roll/bow-gull": bow_gull(1.0),
+        **{name: sheet for name, (sheet, _) in planted.items()},
+    }
     return {
         **{f"{name}.svg": svg_text(drawn).encode() for name, drawn in sheets.items()},
         **{f"{name}.pdf": pdf_bytes(drawn) for name, drawn in sheets.items()},
-        "faulty.expected.json": expected.encode(),
+        **{f"{name}.expected.json": _told(faults) for name, (_, faults) in planted.items()},
+        "roll/preflight.toml": PROFILE.encode(),
         **{f"archive/{name}": content for name, content in archive_files().items()},
     }
+
+
+def _told(faults: list[Fault]) -> bytes:
+    return (json.dumps([fault.plain() for fault in faults], indent=1) + "\n").encode()
 
 
 if __name__ == "__main__":

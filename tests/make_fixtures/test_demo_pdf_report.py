@@ -8,18 +8,29 @@ from typing import Any
 import pytest
 
 from preflight.engine import check_file
+from preflight.profile import load
 from preflight.reports.report import FileReport, PageReport
 from preflight.rule import Finding
 
 DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
-SHEETS = ("faulty", "no-cut-line", "summer-season")
+SHEETS = (
+    "faulty",
+    "no-cut-line",
+    "summer-season",
+    "roll/window-films",
+    "roll/window-films-faulty",
+    "roll/bow-gull",
+    "roll/bow-gull-at-a-tenth",
+)
 NEAR = 0.02
 """mm: how closely places and measures agree."""
 
 
 @pytest.fixture(scope="module", params=SHEETS)
 def both(request: pytest.FixtureRequest) -> tuple[FileReport, FileReport]:
-    return check_file(DEMO / f"{request.param}.svg"), check_file(DEMO / f"{request.param}.pdf")
+    profile = load((DEMO / request.param).parent)
+    svg, pdf = (check_file(DEMO / f"{request.param}.{suffix}", profile) for suffix in ("svg", "pdf"))
+    return svg, pdf
 
 
 def in_order(page: PageReport) -> list[Finding]:

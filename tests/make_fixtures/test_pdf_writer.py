@@ -12,13 +12,14 @@ from demo_sheet.faults import faulty
 from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.season import summer_season
 from demo_sheet.sheet import Group, Layer, Shape, Sheet, Words
+from demo_sheet.windows import window_films
 
 MILLIMETRE = 72 / 25.4
 
 
-@pytest.fixture(scope="module", params=["clean", "faulty"])
+@pytest.fixture(scope="module", params=["clean", "faulty", "roll"])
 def sheet(request: pytest.FixtureRequest) -> Sheet:
-    return summer_season() if request.param == "clean" else faulty()[0]
+    return {"clean": summer_season, "faulty": lambda: faulty()[0], "roll": window_films}[request.param]()
 
 
 def shapes(items: tuple[object, ...]) -> list[Shape]:

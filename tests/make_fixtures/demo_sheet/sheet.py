@@ -174,3 +174,18 @@ def placed(sticker: Sticker, dx: float, dy: float) -> Sticker:
     assert isinstance(art, Group)
     white = None if sticker.white is None else sticker.white.moved(dx, dy)
     return Sticker(sticker.name, art, sticker.cut.moved(dx, dy), white)
+
+
+def enlarged(sticker: Sticker, factor: float) -> Sticker:
+    """The sticker, drawn about its own middle, at another size; its lines grow with it."""
+    art = _enlarged(sticker.art, factor)
+    assert isinstance(art, Group)
+    white = None if sticker.white is None else sticker.white.scaled(factor)
+    return Sticker(sticker.name, art, sticker.cut.scaled(factor), white)
+
+
+def _enlarged(item: Shape | Group, factor: float) -> Shape | Group:
+    if isinstance(item, Shape):
+        return replace(item, path=item.path.scaled(factor), stroke_width=item.stroke_width * factor)
+    clip = None if item.clip is None else item.clip.scaled(factor)
+    return replace(item, items=tuple(_enlarged(part, factor) for part in item.items), clip=clip)
