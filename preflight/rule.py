@@ -133,8 +133,8 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     """One fault, as plain data. Lengths in mm on the page, y down.
 
     ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
-    it and is worth seeing: the bleed that is missing, a zone that should be free. Where ``points_mm`` are two points as far apart
-    as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
+    it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``zone to be kept free``. Where ``points_mm`` are
+    two points as far apart as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
     ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine.
     """
 
@@ -146,6 +146,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     bounds_mm: tuple[float, float, float, float] | None = None
     points_mm: tuple[tuple[float, float], ...] = ()
     area_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
+    area_shows: str | None = None
     objects: tuple[ObjectReference, ...] = ()
     measured: Measured | None = None
     fix: Literal["safe", "review"] | None = None
@@ -221,6 +222,7 @@ class Rule:
         at: ArrayLike | None = None,
         bounds: ArrayLike | None = None,
         area: Sequence[ArrayLike] = (),
+        area_shows: str | None = None,
         measured: float | None = None,
         limit: float | None = None,
         unit: str = "mm",
@@ -235,6 +237,7 @@ class Rule:
         at : (k, 2) mm, the places, worst first.
         bounds : (4,) mm; taken from ``at`` where left out.
         area : rings of (k, 2) mm, even-odd: an area that belongs to the fault and is worth seeing.
+        area_shows : what that area is, in a few words without an article: the legend beside it.
         measured, limit, unit : the value found, the value asked for, their unit.
         fix : whether a mend exists.
         """
@@ -249,6 +252,7 @@ class Rule:
             bounds_mm=None if bounds is None else rounded_box(bounds),
             points_mm=_places(points),
             area_mm=tuple(_places(np.asarray(ring, float)) for ring in area),
+            area_shows=area_shows if len(area) else None,
             objects=tuple(_references([of] if not isinstance(of, Sequence) else of)),
             measured=None if measured is None else Measured(_rounded(measured), limit, unit),
             fix=fix,

@@ -74,6 +74,7 @@ class ShortBleed(Rule):
                 at=[short.here, short.there],
                 bounds=short.box,
                 area=short.missing,
+                area_shows="missing bleed",
                 measured=short.reached,
                 limit=bleed,
             )

@@ -57,6 +57,7 @@ class CrowdedMark(Rule):
                 of=near.mark if near.item is None else (near.mark, near.item),
                 at=near.points,
                 area=near.zone,
+                area_shows="quiet zone of the mark",
                 measured=near.distance,
                 limit=zone,
             )

@@ -229,7 +229,8 @@ def _nearest(mark: Mark, other: Any, item: JobObject | None, zone: Any) -> Crowd
         return None
     line = shapely.shortest_line(mark.region, other)
     (x0, y0), (x1, y1) = shapely.get_coordinates(line).tolist()
-    rings = tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(zone))
+    free = shapely.difference(zone, mark.region)
+    rings = tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(free))
     return Crowding(mark, float(shapely.distance(mark.region, other)), ((x0, y0), (x1, y1)), item, rings)
 
 

@@ -12,7 +12,8 @@ from preflight.reports.report import Drawings, Renderer, Report, RuleUse
 from preflight.reports.words import counts_line
 from preflight.rule import Rule, page_sections
 
-from .sheets import RulePage, Sheet, places_of, rules_met, sheets_of
+from .places import places_of
+from .sheets import RulePage, Sheet, rules_met, sheets_of
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -33,7 +34,7 @@ class HtmlRenderer(Renderer):
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The page as UTF-8. Everything from the files is escaped; a policy in the page forbids all loading."""
         sheets = list(sheets_of(report, drawings))
-        style, script = _part("report.css"), _part("report.js")
+        style, script = _part("report.css"), _part("measures.js") + _part("report.js")
         text = _template().render(
             report=report,
             sheets=sheets,

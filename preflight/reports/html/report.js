@@ -1,4 +1,3 @@
-"use strict";
 // The report's picture, list and filters. The page is whole without this script; it adds pins, zoom and choosing.
 (() => {
   const SVG = "http://www.w3.org/2000/svg";
@@ -6,6 +5,7 @@
   const MOST_PINS = 70; // drawn at once, so that the art stays in sight under 2,000 findings
   const PRINT_WIDTH = 680; // px: what a printed page is taken to be wide when pins are gathered for it
   const LEAST_SPAN = 12; // mm of the page that a chosen finding is shown within, at least
+  const READABLE = 72; // px that a measured distance, or the one asked for, is drawn long, if LEAST_SPAN allows
   const MOST_SCALE = 4000; // px per mm
   const QUICK = 300000; // characters of path data up to which zooming glides
   const status = document.getElementById("status");
@@ -38,6 +38,7 @@
       this.pins = root.querySelector(".pins");
       this.chosen = root.querySelector(".chosen");
       this.places = page.places;
+      this.measures = new Measures(root.querySelector(".measures"), root.querySelector(".legend"));
       this.mark = null;
       this.printing = false;
       root.style.setProperty("--aspect", page.width / page.height || 1);
@@ -82,23 +83,31 @@
       this.go(x + (this.view.x - x) * kept, y + (this.view.y - y) * kept, scale, false);
     }
     show(place) {
-      const [x0, y0, x1, y1] = place.box || [...place.at, ...place.at];
+      const [x0, y0, x1, y1] = Measures.extent(place);
       const across = Math.max((x1 - x0) * 1.8, LEAST_SPAN), down = Math.max((y1 - y0) * 1.8, LEAST_SPAN);
       const [width, height] = this.size;
-      const scale = Math.min(width / across, height / down);
+      const all = Math.min(width / across, height / down), most = Math.min(width, height) / LEAST_SPAN;
       this.fitted = false;
-      this.go((x0 + x1) / 2, (y0 + y1) / 2, scale, true);
+      if (place.distance) {
+        const [here, there] = place.distance.ends, far = place.distance.reach || there;
+        const needed = Math.min(most, READABLE / Math.hypot(far[0] - here[0], far[1] - here[1]));
+        // Rather the distance to read than the whole of a large area.
+        if (needed > all) { this.go((here[0] + far[0]) / 2, (here[1] + far[1]) / 2, needed, true); return; }
+      }
+      this.go((x0 + x1) / 2, (y0 + y1) / 2, all, true);
     }
     point(place) {
       this.mark = place;
       this.chosen.replaceChildren();
+      this.measures.show(place);
       if (!place) return;
-      if (place.box) {
+      if (place.box && !place.area) {
         const [x0, y0, x1, y1] = place.box;
-        if (x1 - x0 > 0 || y1 - y0 > 0) draw(this.chosen, "rect", { x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
+        // Under a dimension line a box without breadth would be a second line.
+        if (place.distance ? x1 - x0 > 0 && y1 - y0 > 0 : x1 - x0 > 0 || y1 - y0 > 0) draw(this.chosen, "rect", { x: x0, y: y0, width: x1 - x0, height: y1 - y0 });
       }
       const dots = place.points.map(([x, y]) => `M${x} ${y}h0`).join("");
-      if (place.points.length > 1) {
+      if (place.points.length > 1 && !place.distance) {
         draw(this.chosen, "path", { d: dots, class: "edge" });
         draw(this.chosen, "path", { d: dots });
       }
@@ -123,7 +132,8 @@
       cancelAnimationFrame(this.frame);
       this.overlay.setAttribute("viewBox", `0 0 ${width} ${height}`);
       this.paper.removeAttribute("style");
-      const scale = Math.min(PRINT_WIDTH, 560 * width / height) / width;
+      const tall = document.querySelectorAll(".sheet").length > 1 ? 272 : 560; // px, --tall of the printed style
+      const scale = Math.min(PRINT_WIDTH, tall * width / height) / width;
       this.gather(0, 0, width, height, scale);
     }
     // Pins in sight, those that would cover each other drawn as one with the worst one's number.
@@ -152,18 +162,37 @@
         pin.style.left = `${(spot(0) - left) / across * 100}%`;
         pin.style.top = `${(spot(1) - top) / down * 100}%`;
         pin.dataset.entry = first.id;
-        // Beside the place, not on it, once one looks closely.
-        if (mine && !this.printing) pin.style.transform = "translate(1.6rem, -2.6rem)";
         pin.group = group;
+        pin.at = [(spot(0) - left) * scale, (spot(1) - top) * scale];
+        pin.mine = mine;
         pins.push(pin);
       }
       if (this.mark) {
-        const target = make("span", "target");
+        const target = make("span", this.measures.distance ? "target measured" : "target");
         target.style.left = `${(this.mark.at[0] - left) / across * 100}%`;
         target.style.top = `${(this.mark.at[1] - top) / down * 100}%`;
         pins.unshift(target);
       }
       this.pins.replaceChildren(...pins);
+      this.measure(left, top, scale, [across * scale, down * scale]);
+    }
+    // What the chosen finding measured, clear of the pins; its own pin stands beside the place, clear of what is drawn there.
+    measure(left, top, scale, size) {
+      const pins = [...this.pins.children].filter((pin) => pin.at);
+      const taken = pins.filter((pin) => !pin.mine).map(({ at: [x, y] }) => [x - 22, y - 14, x + 22, y + 14]);
+      const { legend } = this.measures;
+      if (!legend.hidden && !this.printing) {
+        taken.push([legend.offsetLeft, legend.offsetTop, legend.offsetLeft + legend.offsetWidth, legend.offsetTop + legend.offsetHeight]);
+      }
+      const { boxes, line } = this.measures.at(left, top, scale, size, taken);
+      const mine = pins.find((pin) => pin.mine);
+      if (!mine) return;
+      const [x, y] = mine.at, wide = mine.offsetWidth, high = mine.offsetHeight;
+      const corners = [[24, -39], [-24 - wide, -39], [24, 39 - high], [-24 - wide, 39 - high]];
+      const boxAt = ([right, below]) => [x + right - 4, y + below - 4, x + right + wide + 4, y + below + high + 4];
+      const free = (box) => !Measures.covers(line, box) && boxes.every((other) => Measures.apart(box, other));
+      const [right, below] = corners.find((corner) => free(boxAt(corner))) || corners[0];
+      mine.style.transform = `translate(${right}px, ${below}px)`;
     }
     // A click on a pin of several goes nearer until they part; those on one spot are chosen in turn.
     open(group) {

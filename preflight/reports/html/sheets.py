@@ -38,7 +38,9 @@ from preflight.reports.words import (
 )
 from preflight.rule import Finding, Level
 
-__all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "places_of", "rules_met", "sheets_of"]
+from .measures import Area, Distance, area_of, distance_of
+
+__all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "rules_met", "sheets_of"]
 
 PLACES_DRAWN = 500
 """Places of one finding that are marked on the picture; the entry says how many there are."""
@@ -88,6 +90,8 @@ class Entry(msgspec.Struct, frozen=True):
     waived: str | None = None
     mend: str | None = None
     points: tuple[tuple[float, float], ...] = ()
+    distance: Distance | None = None
+    area: Area | None = None
     box: Box | None = None
     point: tuple[float, float] | None = None
     times: int = 1
@@ -205,23 +209,6 @@ def rules_met(sheets: Sequence[Sheet]) -> Iterator[str]:
     yield from sorted({rule for sheet in sheets for rule, _ in sheet.rules})
 
 
-def places_of(sheet: Sheet) -> list[dict[str, object]]:
-    """Number, kind, places and box (mm) of every entry that has a place, for the script."""
-    return [
-        {
-            "id": entry.id,
-            "number": entry.number,
-            "kind": entry.kind,
-            "at": entry.point,
-            "points": entry.points,
-            "box": entry.box,
-        }
-        for group in sheet.groups
-        for entry in group.entries
-        if entry.point is not None
-    ]
-
-
 def _tones(report: Report) -> dict[str, int]:
     """A tone for each step of the report, the same on every sheet; unknown steps take what is left in turn."""
     met = {step.step for file in report.files for page in file.pages for step in page.production.steps}
@@ -324,6 +311,8 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         waived=None if finding.waived is None else printable(finding.waived),
         mend=mends[finding.fix],
         points=tuple(point for point in finding.points_mm[:PLACES_DRAWN] if all(map(math.isfinite, point))),
+        distance=distance_of(finding),
+        area=area_of(finding),
         box=_finite(finding.bounds_mm),
         point=anchor(finding),
     )
