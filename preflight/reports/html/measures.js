@@ -7,6 +7,7 @@ const Measures = (() => {
   const HEAD = [8, 3]; // px, an arrow head's length and half its width
   const TAIL = 20; // px, of arrows that stand outside
   const ROOM = 26; // px: a shorter line has its arrows outside
+  const READABLE = 72; // px that a measured distance, or the one asked for, is shown long, if the least span allows
   const GAP = 8; // px between the line's ticks and the value
   const EDGE = 6; // px between the value and the picture's edge
   const HATCH = 12; // px between the lines of the hatching
@@ -76,7 +77,19 @@ const Measures = (() => {
       this.place = null;
     }
     get distance() { return this.place?.distance ?? null; }
-    // Box (mm) of all there is to see of a place, and the least scale (px per mm) at which its distance can be read.
+    // The middle (mm) and scale (px per mm) to look at a place from: all of it, no less than a span (mm) of the page.
+    static view(place, [width, height], span) {
+      const [x0, y0, x1, y1] = this.extent(place);
+      const all = Math.min(width / Math.max((x1 - x0) * 1.8, span), height / Math.max((y1 - y0) * 1.8, span));
+      if (place.distance) {
+        const [here, there] = place.distance.ends, far = place.distance.reach || there;
+        const needed = Math.min(Math.min(width, height) / span, READABLE / Math.hypot(far[0] - here[0], far[1] - here[1]));
+        // Rather the distance to read than the whole of a large area.
+        if (needed > all) return [(here[0] + far[0]) / 2, (here[1] + far[1]) / 2, needed];
+      }
+      return [(x0 + x1) / 2, (y0 + y1) / 2, all];
+    }
+    // Box (mm) of all there is to see of a place.
     static extent(place) {
       const boxes = [place.box || [...place.at, ...place.at]];
       const { distance, area } = place;
@@ -184,8 +197,13 @@ const Measures = (() => {
       });
       return [x0, y0, x1, y1];
     }
-    // Whether a box (px) would lie on the line drawn.
-    static covers(line, box) { return Boolean(line && clip(...line, box)); }
-    static apart(one, other) { return apart(one, other); }
+    // How far (px) to move a pin of a size from its place to stand beside it, clear of what is drawn there.
+    static aside([x, y], [wide, high], { line, boxes }) {
+      const corners = [[24, -39], [-24 - wide, -39], [24, 39 - high], [-24 - wide, 39 - high]];
+      return corners.find(([right, below]) => {
+        const box = [x + right - 4, y + below - 4, x + right + wide + 4, y + below + high + 4];
+        return !(line && clip(...line, box)) && boxes.every((other) => apart(box, other));
+      }) || corners[0];
+    }
   };
 })();

@@ -5,7 +5,6 @@
   const MOST_PINS = 70; // drawn at once, so that the art stays in sight under 2,000 findings
   const PRINT_WIDTH = 680; // px: what a printed page is taken to be wide when pins are gathered for it
   const LEAST_SPAN = 12; // mm of the page that a chosen finding is shown within, at least
-  const READABLE = 72; // px that a measured distance, or the one asked for, is drawn long, if LEAST_SPAN allows
   const MOST_SCALE = 4000; // px per mm
   const QUICK = 300000; // characters of path data up to which zooming glides
   const status = document.getElementById("status");
@@ -83,18 +82,8 @@
       this.go(x + (this.view.x - x) * kept, y + (this.view.y - y) * kept, scale, false);
     }
     show(place) {
-      const [x0, y0, x1, y1] = Measures.extent(place);
-      const across = Math.max((x1 - x0) * 1.8, LEAST_SPAN), down = Math.max((y1 - y0) * 1.8, LEAST_SPAN);
-      const [width, height] = this.size;
-      const all = Math.min(width / across, height / down), most = Math.min(width, height) / LEAST_SPAN;
       this.fitted = false;
-      if (place.distance) {
-        const [here, there] = place.distance.ends, far = place.distance.reach || there;
-        const needed = Math.min(most, READABLE / Math.hypot(far[0] - here[0], far[1] - here[1]));
-        // Rather the distance to read than the whole of a large area.
-        if (needed > all) { this.go((here[0] + far[0]) / 2, (here[1] + far[1]) / 2, needed, true); return; }
-      }
-      this.go((x0 + x1) / 2, (y0 + y1) / 2, all, true);
+      this.go(...Measures.view(place, this.size, LEAST_SPAN), true);
     }
     point(place) {
       this.mark = place;
@@ -181,18 +170,11 @@
       const pins = [...this.pins.children].filter((pin) => pin.at);
       const taken = pins.filter((pin) => !pin.mine).map(({ at: [x, y] }) => [x - 22, y - 14, x + 22, y + 14]);
       const { legend } = this.measures;
-      if (!legend.hidden && !this.printing) {
-        taken.push([legend.offsetLeft, legend.offsetTop, legend.offsetLeft + legend.offsetWidth, legend.offsetTop + legend.offsetHeight]);
-      }
-      const { boxes, line } = this.measures.at(left, top, scale, size, taken);
+      const { offsetLeft: x, offsetTop: y } = legend;
+      if (!legend.hidden && !this.printing) taken.push([x, y, x + legend.offsetWidth, y + legend.offsetHeight]);
+      const drawn = this.measures.at(left, top, scale, size, taken);
       const mine = pins.find((pin) => pin.mine);
-      if (!mine) return;
-      const [x, y] = mine.at, wide = mine.offsetWidth, high = mine.offsetHeight;
-      const corners = [[24, -39], [-24 - wide, -39], [24, 39 - high], [-24 - wide, 39 - high]];
-      const boxAt = ([right, below]) => [x + right - 4, y + below - 4, x + right + wide + 4, y + below + high + 4];
-      const free = (box) => !Measures.covers(line, box) && boxes.every((other) => Measures.apart(box, other));
-      const [right, below] = corners.find((corner) => free(boxAt(corner))) || corners[0];
-      mine.style.transform = `translate(${right}px, ${below}px)`;
+      if (mine) mine.style.transform = `translate(${Measures.aside(mine.at, [mine.offsetWidth, mine.offsetHeight], drawn).map((by) => `${by}px`)})`;
     }
     // A click on a pin of several goes nearer until they part; those on one spot are chosen in turn.
     open(group) {
