@@ -262,8 +262,8 @@ class Clearances:
         # Of copies, which one is smaller is up to the last digits: the first drawn counts as the inner one.
         alike = np.abs(excess) <= SKIN * shapely.length(around)
         inside = np.where(alike, other < rows[near], excess > 0)
-        inside &= shapely.covers(around, shapely.point_on_surface(others))
-        holds = shapely.covers(others, shapely.point_on_surface(around))
+        inside &= _mostly_inside(others, around)
+        holds = _mostly_inside(around, others)
         kept = inside if inner_only else inside | ~holds
         near, other = near[kept], other[kept]
         used = distinct(other)
@@ -277,6 +277,15 @@ class Clearances:
             if len(own):
                 areas[row] = shapely.union_all(grown[np.searchsorted(used, other[own])])
         return areas
+
+
+def _mostly_inside(inner: Any, outer: Any) -> Flags:
+    """(k,) whether more than half of each region lies in another."""
+    held: Flags = shapely.covers(outer, inner)
+    crossing = np.flatnonzero(~held & shapely.intersects(outer, inner))
+    shared = shapely.area(shapely.intersection(inner[crossing], outer[crossing]))
+    held[crossing] = shared > shapely.area(inner[crossing]) / 2
+    return held
 
 
 def _simplified(regions: Any, within: float) -> Any:
@@ -294,8 +303,12 @@ def _ring_count(areas: Any) -> Integers:
 
 def _as_areas(found: Any) -> Any:
     """Geometries with their bare lines, the thinnest a device draws, as areas of next to no width."""
-    mixed = ~np.isin(shapely.get_type_id(found), _POLYGONAL)
-    found[mixed] = shapely.buffer(found[mixed], _HAIR)
+    for row in np.flatnonzero(~np.isin(shapely.get_type_id(found), _POLYGONAL)).tolist():  # few
+        parts = shapely.get_parts(found[row])
+        lines = shapely.get_dimensions(parts) < 2
+        # The areas beside them keep their edges, on which distances are measured.
+        parts[lines] = shapely.buffer(parts[lines], _HAIR)
+        found[row] = shapely.union_all(parts)
     return found
 
 

@@ -67,6 +67,14 @@ def test_an_edge_that_crosses_and_runs_alongside_as_well_is_not() -> None:
     assert short.distance[short.filled] == pytest.approx([1.0], abs=1e-9)
 
 
+def test_a_straight_edge_that_cuts_off_a_bend_is_measured_between_its_ends() -> None:
+    """A disc of radius 10 and an area that ends at a chord 9.5 from its centre: the sagitta is 0.5, closed form."""
+    disc = Point(0, 0).buffer(10.0, 256)
+    found = edges_beside(np.array([disc]), np.array([box(-20, -20, 20, 9.5)]), 2.0, outside=False)
+    assert found.distance == pytest.approx([0.5], abs=1e-3)
+    assert found.there == pytest.approx(np.array([[0.0, 9.5]]), abs=0.1)
+
+
 def test_of_a_bump_the_greatest_distance_counts() -> None:
     short = beside(SHEET, Point(35, 10).buffer(1.0, 64))
     assert short.filled.tolist() == [True]

@@ -26,6 +26,12 @@ UNPARTED = frozenset({"Creasing", "ReverseCreasing", "Folding"})
 _FLATNESS = 0.002
 """mm. Finer than cuts are told apart by, as distances to the art are measured from these borders."""
 
+_SLIT = 2 * _FLATNESS
+"""mm. What of one object lies so near along each other is one region: whether it meets is up to the last digits."""
+
+_LONG_SLIT = 0.1
+"""mm. Parts that touch at a point stay apart."""
+
 _CLOSED_WITHIN = 0.01
 """mm, where contour-open does not judge: its default."""
 
@@ -84,7 +90,10 @@ class Pieces:
         chains = flatten(contours, _FLATNESS)
         cuts.mark_unsure(kept[chains.inexact_contours])
         rules = [cuts.items[index].object.fill_rule for index in owners.tolist()]
-        parts, row = shapely.get_parts(polygons(whole, rules, _FLATNESS, chains), return_index=True)
+        areas = polygons(whole, rules, _FLATNESS, chains)
+        drawn = cuts.outlines.segment_counts[kept] > 0
+        areas = _without_slits(areas, cuts.lines(kept[drawn]), np.searchsorted(owners, owner[drawn]))
+        parts, row = shapely.get_parts(areas, return_index=True)
         filled = ~shapely.is_empty(parts)
         regions = parts[filled]
         shapely.prepare(regions)
@@ -98,3 +107,23 @@ class Pieces:
         closes = cuts.closes(_CLOSED_WITHIN if rule is None else rule.closed_within)
         parting = np.array([step not in UNPARTED for step in cuts.steps], bool)
         return np.asarray(closes & parting & ~aside.copies & ~aside.fragments)
+
+
+def _without_slits(regions: Any, lines: Any, owner: Integers) -> Any:
+    """(k,) the regions, those with slits closed whose own lines run along each other.
+
+    Parameters
+    ----------
+    regions : (k,) polygons and collections of them.
+    lines : (n,) the contours; ``owner`` (n,) the region of each.
+    """
+    several = np.flatnonzero(np.bincount(owner, minlength=len(regions))[owner] > 1)
+    tree = shapely.STRtree(lines[several])
+    first, second = tree.query(lines[several], predicate="dwithin", distance=_SLIT)
+    first, second = owner[several[first[first < second]]], owner[several[second[first < second]]]
+    rows = distinct(first[first == second])
+    closed = shapely.buffer(regions[rows], _SLIT, join_style="mitre")
+    closed = shapely.buffer(closed, -_SLIT, join_style="mitre")
+    shorter = shapely.length(closed) < shapely.length(regions[rows]) - 2 * _LONG_SLIT
+    regions[rows[shorter]] = closed[shorter]
+    return regions

@@ -63,18 +63,16 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
 
 
 def _place(first: Any, second: Any) -> list[list[float]]:
-    """Where two lines are nearest: of places as near as each other the topmost, whatever the last digits say."""
+    """Where two lines are nearest: of places as near as each other the topmost, then the leftmost, whatever the last digits say."""
     least: list[list[float]] = shapely.get_coordinates(shapely.shortest_line(first, second)).tolist()
     among = shapely.distance(first, second) + _AS_NEAR
-    best = least[0][1] - _AS_NEAR
     for line, other in ((first, second), (second, first)):
         points = shapely.points(shapely.get_coordinates(line))
         near = points[shapely.distance(points, other) <= among]
         for point in near[np.lexsort((shapely.get_x(near).round(2), shapely.get_y(near).round(2)))][:1]:
-            if shapely.get_y(point) < best:
-                best = float(shapely.get_y(point))
-                pair = shapely.get_coordinates(shapely.shortest_line(point, other)).tolist()
-                least = pair if line is first else pair[::-1]
+            pair = shapely.get_coordinates(shapely.shortest_line(point, other)).tolist()
+            pair = pair if line is first else pair[::-1]
+            least = min(least, pair, key=lambda places: [round(side, 2) for side in places[0][::-1]])
     return least
 
 
