@@ -110,13 +110,13 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
             if stopped is not None and stopped.any():
                 on = ~(stopped[self._owners[level][a]] | stopped[self._owners[other][b]])
                 a, b = a[on], b[on]
-            if not level and not other:
-                yield a, b
-                continue
             if len(a) > _AT_ONCE:
                 for begin in range(0, len(a), _AT_ONCE):
                     part = slice(begin, begin + _AT_ONCE)
                     yield from self._search({(level, other): [(a[part], b[part])]}, reach, stopped)
+                continue
+            if not level and not other:
+                yield a, b
                 continue
             larger = (
                 self._spans[level][a] >= self._spans[other][b]

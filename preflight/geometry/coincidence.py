@@ -13,7 +13,7 @@ from preflight.geometry.clusters import linked
 from preflight.geometry.distinct import distinct
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.flatten import flatten
-from preflight.geometry.hausdorff import SETTLED, hausdorff_distances
+from preflight.geometry.hausdorff import SETTLED, Looks, hausdorff_distances
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 from preflight.geometry.shared_runs import SharedRuns, shared_runs
 
@@ -43,12 +43,15 @@ class Duplicates(msgspec.Struct, frozen=True, eq=False):
         Hausdorff distance of the two curves, within 0.001 mm.
     unsure : (m,) int
         Contours too large to be measured so exactly: see `preflight.geometry.flatten.MOST_PIECES`.
+    unmeasured : (m,) int
+        Contours near others along so much of their length that not all pairs of them were measured.
     """
 
     first: Integers
     second: Integers
     distance: Floats
     unsure: Integers
+    unmeasured: Integers
 
 
 def duplicates(
@@ -106,7 +109,7 @@ def duplicates(
         contour, cluster, paired = contour[going_on], cluster[going_on], paired[going_on]
     first, second, gap = (np.concatenate(column) for column in zip(*found, strict=True))
     order = np.lexsort((first, second))
-    return Duplicates(first[order], second[order], gap[order], measured.unsure())
+    return Duplicates(first[order], second[order], gap[order], measured.unsure(), measured.given_up())
 
 
 def _clusters(boxes: Floats, usable: Integers, labels: Integers, within: float) -> tuple[Integers, Integers]:
@@ -214,6 +217,8 @@ class _Measured:
     def __init__(self, outlines: Outlines, within: float, boxes: Floats) -> None:
         self._outlines, self._within, self._boxes = outlines, within, boxes
         self._unsure: list[Integers] = [np.empty(0, np.intp)]
+        self._given_up: list[Integers] = [np.empty(0, np.intp)]
+        self._looks = Looks(len(outlines.segments))
 
     def distances(self, first: Integers, second: Integers) -> Floats:
         """(k,) Hausdorff distance of each pair of contours; infinite where it is greater than the limit."""
@@ -228,9 +233,21 @@ class _Measured:
             names = distinct(np.concatenate([first[rows], second[rows]]))
             chains = flatten(self._outlines.of_contours(names), _FLAT)
             one, other = np.searchsorted(names, first[rows]), np.searchsorted(names, second[rows])
-            distance[rows] = hausdorff_distances(chains, one, other, self._within)
+            distance[rows] = hausdorff_distances(chains, one, other, self._within, self._looks)
+            unknown = rows[np.isnan(distance[rows])]
+            distance[unknown] = np.inf
+            self._given_up += [first[unknown], second[unknown]]
             self._unsure.append(names[chains.inexact_contours])
         return distance
+
+    @property
+    def spent(self) -> bool:
+        """Whether no pair can be measured any more."""
+        return self._looks.left <= 0
+
+    def given_up(self) -> Integers:
+        """Contours of pairs that were not measured."""
+        return distinct(np.concatenate(self._given_up))
 
     def unsure(self) -> Integers:
         """Contours whose chain leaves the tolerance."""

@@ -9,7 +9,7 @@ import shapely
 from preflight.geometry.flatten import Polylines
 from preflight.geometry.outlines import Floats, Integers
 
-__all__ = ["SETTLED", "hausdorff_distances"]
+__all__ = ["SETTLED", "Looks", "hausdorff_distances"]
 
 SETTLED = 2e-4
 """mm: how exactly the distance of two chains is found."""
@@ -20,6 +20,38 @@ _ABREAST = 1
 
 _MOST_EDGES = 200_000
 """Edges searched at a time: what bounds the memory."""
+
+
+_MOST_LOOKS = 4_000_000
+"""Pairs of edges that one pair of chains may come to in a search."""
+
+_AT_ONCE = 4_000_000
+"""Pairs of edges, if each came near each, of the chains that are searched at a time."""
+
+_ROUNDS_LIKELY = 2
+"""Rounds that a search takes as a rule: from the second on few pieces are left."""
+
+_QUERIED = 512
+"""Edges of a long line searched from at a time."""
+
+
+class Looks:
+    """How many pairs of edges may still be looked at, over all that is measured of one drawing.
+
+    Parameters
+    ----------
+    edges : edges of the drawing
+    """
+
+    def __init__(self, edges: int) -> None:
+        self.left = 10_000_000 + 200 * edges
+
+    def take(self, count: int) -> bool:
+        """Whether so many could be paid for; they are taken if so."""
+        if count > self.left:
+            return False
+        self.left -= count
+        return True
 
 
 class _Chains(msgspec.Struct, frozen=True, eq=False):
@@ -75,8 +107,12 @@ class _Chains(msgspec.Struct, frozen=True, eq=False):
         return found
 
 
-def hausdorff_distances(chains: Polylines, first: Integers, second: Integers, within: float) -> Floats:
+def hausdorff_distances(
+    chains: Polylines, first: Integers, second: Integers, within: float, looks: Looks | None = None
+) -> Floats:
     """(k,) Hausdorff distance of each pair of chains, within `SETTLED`; infinite where it exceeds ``within``.
+
+    NaN where it would take more looks than are left.
 
     Parameters
     ----------
@@ -85,32 +121,48 @@ def hausdorff_distances(chains: Polylines, first: Integers, second: Integers, wi
     within : float, mm
     """
     known = _Chains.of(chains)
-    distance = _farthest(known, first, second, within)
+    looks = looks or Looks(len(chains.points))
+    distance = _farthest(known, first, second, within, looks)
     rows = np.flatnonzero(distance <= within)
-    distance[rows] = np.maximum(distance[rows], _farthest(known, second[rows], first[rows], within))
+    distance[rows] = np.maximum(distance[rows], _farthest(known, second[rows], first[rows], within, looks))
     return distance
 
 
-def _farthest(chains: _Chains, line: Integers, other: Integers, within: float) -> Floats:
-    """(k,) greatest distance from a point of one chain to the other chain."""
+def _farthest(chains: _Chains, line: Integers, other: Integers, within: float, looks: Looks) -> Floats:
+    """(k,) greatest distance from a point of one chain to the other chain; NaN where there are no looks left."""
     sizes = np.diff(chains.offsets)
     loads = np.cumsum(sizes[line] + sizes[other])
     borders = np.searchsorted(loads, np.arange(_MOST_EDGES, loads[-1] if len(loads) else 0, _MOST_EDGES))
     parts = np.split(np.arange(len(line)), borders)
-    found = [_of_batch(chains, line[rows], other[rows], within) for rows in parts if len(rows)]
+    found = [
+        _of_batch(chains, line[rows], other[rows], within, looks)
+        # Three edges abreast of each.
+        if looks.take(3 * int(sizes[line[rows]].sum() + sizes[other[rows]].sum()))
+        else np.full(len(rows), np.nan)
+        for rows in parts
+        if len(rows)
+    ]
     return np.concatenate([np.empty(0), *found])
 
 
-def _of_batch(chains: _Chains, line: Integers, other: Integers, within: float) -> Floats:
+def _of_batch(chains: _Chains, line: Integers, other: Integers, within: float, looks: Looks) -> Floats:
     """The distances of some pairs: by edges that stand abreast, and by a search where those do not settle it."""
     farthest, place = _settled(_Search(chains, line, other, within, _abreast(chains, line, other)))
     # Of edges looked at in part only the least distance is too great, if anything: one look at all edges from
     # the place where it is greatest tells.
     nearest = _to_chains(chains, place, other)
     rows = np.flatnonzero(~(nearest >= farthest - SETTLED / 2.0))
-    if len(rows):
-        line, other = line[rows], other[rows]
-        farthest[rows], _ = _settled(_Search(chains, line, other, within, _near(chains, line, other, within)))
+    sizes = np.diff(chains.offsets)
+    loads = np.cumsum(sizes[line[rows]] * sizes[other[rows]])
+    borders = np.searchsorted(loads, np.arange(_AT_ONCE, loads[-1] if len(loads) else 0, _AT_ONCE))
+    for part in np.split(rows, borders):
+        if len(part):
+            candidates = _near(chains, line[part], other[part], within, looks)
+            farthest[part] = (
+                np.nan
+                if candidates is None
+                else _settled(_Search(chains, line[part], other[part], within, candidates))[0]
+            )
     return farthest
 
 
@@ -204,8 +256,10 @@ def _abreast(chains: _Chains, line: Integers, other: Integers) -> tuple[Integers
     return np.repeat(np.arange(len(row)), edges.shape[1]), edges.ravel()
 
 
-def _near(chains: _Chains, line: Integers, other: Integers, within: float) -> tuple[Integers, Integers]:
-    """Pairs of edges whose boxes come within the distance.
+def _near(
+    chains: _Chains, line: Integers, other: Integers, within: float, looks: Looks
+) -> tuple[Integers, Integers] | None:
+    """Pairs of edges whose boxes come within the distance; None where they are more than may be looked at.
 
     Every other chain has a place of its own in the search tree, so that chains lying on each other are not
     searched in vain.
@@ -222,8 +276,16 @@ def _near(chains: _Chains, line: Integers, other: Integers, within: float) -> tu
         [np.minimum(start, stop) + shift - reach, np.maximum(start, stop) + shift + reach], axis=1
     )
     # A line from corner to corner has the box that is asked for, and is made faster than the box.
-    piece, found = shapely.STRtree(shapely.linestrings(ends)).query(shapely.linestrings(around))
-    return piece, edge[found]
+    tree, asked = shapely.STRtree(shapely.linestrings(ends)), shapely.linestrings(around)
+    kept, count, step = [], 0, len(asked) if len(asked) * len(ends) <= _MOST_LOOKS else _QUERIED
+    for begin in range(0, len(asked), step):
+        piece, found = tree.query(asked[begin : begin + step])
+        count += len(piece)
+        if count > _MOST_LOOKS or not looks.take(_ROUNDS_LIKELY * len(piece)):
+            return None
+        kept.append((piece + begin, edge[found]))
+    pieces, edges = (np.concatenate(column) for column in zip(*kept, strict=True))
+    return pieces, edges
 
 
 def _to_chains(chains: _Chains, points: Floats, other: Integers) -> Floats:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
 
 __all__ = ["NearLimits"]
@@ -16,10 +17,8 @@ __all__ = ["NearLimits"]
 _SOME = 1_000
 """Pairs kept of a contour that was stopped: what is found there is shown."""
 
-_FEW = 50
-"""The same where many were stopped."""
-
-_MANY_STOPPED = 10
+_SHOWN = 4_000
+"""The same of all contours that were stopped, together: half of what is left goes to those stopped at a time."""
 
 
 class NearLimits:
@@ -43,7 +42,7 @@ class NearLimits:
         self._purse, self._look = purse, look
         self._looked: Floats = np.zeros(count)
         self._spent = 0.0
-        self._shown = np.zeros(count, np.intp)
+        self._to_show = _SHOWN
         self._kept: list[tuple[Integers, Integers, Floats]] = [(contour[:0], contour[:0], np.zeros(0))]
         self._some: list[tuple[Integers, Integers]] = [(contour[:0], contour[:0])]
         self.stopped: Flags = np.zeros(count, bool)
@@ -101,6 +100,9 @@ class NearLimits:
         order = np.argsort(owner, kind="stable")
         sorted_owner = owner[order]
         rank = np.arange(len(order)) - np.searchsorted(sorted_owner, sorted_owner)
-        most = _SOME if np.count_nonzero(self.stopped) <= _MANY_STOPPED else _FEW
-        chosen = np.sort(order[rank < most])
+        most = min(_SOME, max(1, self._to_show // (2 * max(len(distinct(owner)), 1))))
+        # Row by row of their rank: where not even one each can be shown, the first contours are.
+        chosen = order[np.argsort(rank, kind="stable")][: np.count_nonzero(rank < most)]
+        chosen = np.sort(chosen[: self._to_show])
+        self._to_show -= len(chosen)
         self._some.append((first[chosen], second[chosen]))

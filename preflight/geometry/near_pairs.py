@@ -61,6 +61,9 @@ def near_segments(
     barred = None if exclude is None or not len(exclude) else pair_keys(exclude, len(boxes))
     chunks = _given(pairs, usable) if pairs is not None else _neighbours(boxes, np.flatnonzero(usable), reach)
     for one, other in chunks:
+        if limits.stopped.any():
+            on = ~(limits.stopped[one] | limits.stopped[other])
+            one, other = one[on], other[on]
         if groups is not None:
             same = groups[one] == groups[other]
             one, other = one[same], other[same]

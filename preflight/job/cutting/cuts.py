@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache, cached_property
 from itertools import pairwise
 from typing import Any, overload
@@ -39,6 +39,8 @@ _MEETS_ITSELF = (
     "crosses other contours, runs along them or along itself was not checked."
 )
 _MEETS_OTHERS = "A cut contour comes near others, or back beside itself, so often that not all of it was checked for crossings and shared runs."
+_COPIES = "A cut contour lies near others along so much of its length that it was not checked whether it is a copy of one."
+_CROWDED = "So many cuts come near each other that the film between this one and those drawn after it was not measured."
 
 
 class CutContour(msgspec.Struct, frozen=True):
@@ -93,6 +95,9 @@ class Cuts:
         self._unsure: set[int] = set()
         self._tangled: set[int] = set()
         self._stopped: set[int] = set()
+        self._crowded: set[int] = set()
+        self._unlike: set[int] = set()
+        self._unlisted: tuple[int, int] | None = None
 
     @cached_property
     def boxes(self) -> Floats:
@@ -158,6 +163,14 @@ class Cuts:
         """Remember contours (c,) that meet each other too often for all of it to be looked at."""
         self._stopped.update(np.flatnonzero(stopped).tolist())
 
+    def mark_crowded(self, contours: Integers) -> None:
+        """Remember contours whose distance from those after them was not measured."""
+        self._crowded.update(contours.tolist())
+
+    def mark_unlisted(self, contour: int, pairs: int) -> None:
+        """Remember how many pairs of contours are too near each other beyond those listed, and one of their contours."""
+        self._unlisted = (contour, pairs)
+
     @property
     def notes(self) -> tuple[Note, ...]:
         """What could not be judged exactly of all that was asked so far, one note an object for each cause."""
@@ -166,13 +179,27 @@ class Cuts:
         itself: set[int] = set()
         if "self_crossings" in self.__dict__:
             itself.update(self.outlines.object_of_contour[self.self_crossings.stopped].tolist())
-        others = set(self.outlines.object_of_contour[sorted(self._stopped)].tolist()) - itself
+        others = set(self._owners_of(self._stopped)) - itself
         return (
             *(self._note(owner, "size of a curve", _TOO_LARGE) for owner in large),
             *(self._note(owner, "region of a cut", _TOO_TANGLED) for owner in sorted(self._tangled)),
             *(self._note(owner, "crossings of a cut", _MEETS_ITSELF) for owner in sorted(itself)),
             *(self._note(owner, "crossings of a cut", _MEETS_OTHERS) for owner in sorted(others)),
+            *(self._note(owner, "copies of a cut", _COPIES) for owner in self._owners_of(self._unlike)),
+            *(self._note(owner, "cut spacing", _CROWDED) for owner in self._owners_of(self._crowded)),
+            *self._unlisted_notes(),
         )
+
+    def _owners_of(self, contours: set[int]) -> list[int]:
+        return sorted(set(self.outlines.object_of_contour[sorted(contours)].tolist()))
+
+    def _unlisted_notes(self) -> Iterator[Note]:
+        if self._unlisted is not None:
+            contour, pairs = self._unlisted
+            message = (
+                f"{pairs:,} further pairs of cuts are too near each other; those that are nearest are listed."
+            )
+            yield self._note(int(self.outlines.object_of_contour[contour]), "cut spacing", message)
 
     def _note(self, owner: int, what: str, message: str) -> Note:
         return Note(NoteKind.NOT_MODELLED, what, message, self.items[owner].object.origin)
@@ -232,6 +259,7 @@ class Cuts:
         """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""
         found = duplicates(self.outlines, within, boxes=self.boxes)
         self.mark_unsure(found.unsure)
+        self._unlike.update(found.unmeasured.tolist())
         return found
 
     @cached_property

@@ -18,6 +18,21 @@ if TYPE_CHECKING:
 
 __all__ = ["Spacing", "spacings"]
 
+MOST_PAIRS = 2_000
+"""Pairs that are told one by one, the nearest first; of the rest it is told how many they are."""
+
+_LOOKS = 200_000.0
+"""Pairs of contours that come near each other, beyond the free ones: about a second of work. Long contours count for more."""
+
+_FREE_LOOKS = 32
+"""The same that are free for each contour: its neighbours all round, and theirs."""
+
+_POINTS = 32
+"""Points of a contour that make a look cost as much again."""
+
+_AT_A_TIME = 256
+"""Contours whose neighbours are looked for at a time, at most."""
+
 _AS_NEAR = 0.001
 """mm. Places whose distances differ by less are as near as each other."""
 
@@ -36,7 +51,7 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     """Pairs of contours closer than ``below`` mm that neither meet nor run along each other, the nearest first.
 
     Copies, fragments, creases and folds are left out. A pair that another rule reports as running along each other is
-    left to that rule.
+    left to that rule. What comes near others too often is not looked at, and noted.
     """
     cuts, aside = job.cuts, job.set_aside
     parting = np.array([step not in UNPARTED for step in cuts.steps], bool)
@@ -44,14 +59,16 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     if len(asked) < 2 or below <= SKIN:
         return ()
     lines = cuts.lines(asked)
-    first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=below)
-    once = first < second
-    first, second = first[once], second[once]
+    first, second, done = _near(lines, below)
+    cuts.mark_crowded(asked[done:])
     distance = shapely.distance(lines[first], lines[second])
     apart = (distance > SKIN) & (distance < below)
     apart[apart] &= ~_on_shared_runs(job, asked[first[apart]], asked[second[apart]], distance[apart])
     rows = np.flatnonzero(apart)
     rows = rows[np.lexsort((second[rows], first[rows], distance[rows]))]
+    if len(rows) > MOST_PAIRS:
+        cuts.mark_unlisted(int(asked[first[rows[MOST_PAIRS]]]), len(rows) - MOST_PAIRS)
+        rows = rows[:MOST_PAIRS]
     places = [_place(lines[one], lines[other]) for one, other in zip(first[rows], second[rows], strict=True)]
     found = zip(
         asked[first[rows]].tolist(), asked[second[rows]].tolist(), distance[rows].tolist(), strict=True
@@ -60,6 +77,32 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
         Spacing(cuts.contours[one], cuts.contours[other], gap, (here[0], here[1]), (there[0], there[1]))
         for (one, other, gap), (here, there) in zip(found, places, strict=True)
     )
+
+
+def _near(lines: Any, below: float) -> tuple[Integers, Integers, int]:
+    """Pairs of lines closer than a distance, the first before the second, and how many of the lines were looked from."""
+    tree = shapely.STRtree(lines)
+    found = [(np.empty(0, np.intp), np.empty(0, np.intp))]
+    cost = 0.5 + shapely.get_num_coordinates(lines) / _POINTS
+    left = _LOOKS + 2.0 * _FREE_LOOKS * float(cost.sum())
+    done, step = 0, 8
+    while done < len(lines) and left > 0:
+        some = lines[done : done + step]
+        boxes = shapely.bounds(some) + np.array([-below, -below, below, below])
+        own, other = tree.query(shapely.box(*boxes.T))
+        own = own + done
+        asked = float(cost[own].sum() + cost[other].sum())
+        left -= asked
+        later = own < other
+        own, other = own[later], other[later]
+        shapely.prepare(some)
+        close = shapely.dwithin(lines[own], lines[other], below)
+        found.append((own[close], other[close]))
+        done += len(some)
+        # Where each comes near each, few are looked from at a time.
+        step = int(min(max(left * step / (4.0 * max(asked, 1.0)), 1), 4 * step, _AT_A_TIME))
+    first, second = (np.concatenate(column) for column in zip(*found, strict=True))
+    return first, second, done
 
 
 def _place(first: Any, second: Any) -> list[list[float]]:

@@ -146,15 +146,13 @@ def test_rows_are_refused_before_they_are_kept() -> None:
         drawn("0 0 1 1 re " * 400 + "n", limits=Limits(path_segments=1_000))
 
 
-def test_a_path_that_crosses_itself_beyond_all_reason_is_refused_unmeasured() -> None:
+def test_a_path_that_crosses_itself_beyond_all_reason_is_read_like_any_other() -> None:
     knot = "0 0 m " + "".join(f"{i * 7919 % 200} {i * 104729 % 100} l " for i in range(8_000)) + "h "
-    for content in (knot + "f", knot + "W n 0 0 50 50 re f"):
-        with pytest.raises(Unreadable, match="crosses itself"):
-            drawn(content)
-    # As many segments in good order: a zigzag across the page, and squares side by side.
-    zigzag = "0 0 m " + "".join(f"{i / 40:.3f} {i % 2 * 50} l " for i in range(8_000)) + "S"
-    squares = "".join(f"{i % 100} {i // 100} 0.9 0.9 re " for i in range(3_000)) + "f"
-    assert len(drawn(zigzag + " " + squares).objects) == 2
+    filled = drawn(knot + "f 0 0 50 50 re f")
+    assert [one.broken for one in filled.objects] == [None, None]
+    assert filled.outlines.segment_counts.tolist() == [8_001, 4]
+    (clipped,) = drawn(knot + "W n 0 0 50 50 re f").objects
+    assert clipped.clip is not None
 
 
 def test_the_end_of_pictures_is_not_sought_again_and_again() -> None:

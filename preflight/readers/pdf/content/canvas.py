@@ -30,7 +30,6 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.matrices import Matrix, mean_scale, pen, uneven
 from preflight.readers.pdf.content.paths import Paths
 from preflight.readers.pdf.content.state import GraphicsState
-from preflight.readers.pdf.content.tangles import tangled
 from preflight.readers.pdf.document.context import Context
 
 __all__ = ["Canvas"]
@@ -224,7 +223,6 @@ class Canvas:
         limit = self.context.limits.coordinate
         outlines, absurd = sane(self.paths.built(np.array(self.shapes, np.intp)), limit)
         self._say_what_is_broken(outlines, absurd)
-        self._refuse_tangles(outlines, [one.origin.ref for one in self.objects])
         clips, rules = self._joined_clips()
         clipped = clipped_away(self.objects, outlines, clips, rules, self.context.deadline.check)
         for index in clipped.away:
@@ -260,24 +258,9 @@ class Canvas:
             self.objects[index] = msgspec.structs.replace(one, broken=one.broken or fault)
             self.context.note(NoteKind.FAULT, "path", f"{fault[0].upper()}{fault[1:]}.", one.origin)
 
-    def _refuse_tangles(self, outlines: Outlines, names: Sequence[str] | None = None) -> None:
-        index = tangled(outlines)
-        if index is not None:
-            raise Unreadable(
-                "A path crosses itself so often that what it fills cannot be worked out",
-                names[index] if names else f"a clip on page {self.context.page}",
-                "Split the path, or turn it into a picture.",
-            )
-
     def _joined_clips(self) -> tuple[list[Outlines], list[tuple[str, ...]]]:
         """Outlines and fill rules of each chain of clips."""
         chains = list(self._chains)
-        # A clip stands in many chains; it is looked at once.
-        own, _ = sane(
-            self.paths.built(np.array([shape for shape, _ in self._clips], np.intp)),
-            self.context.limits.coordinate,
-        )
-        self._refuse_tangles(own)
         flat = [self._clips[number][0] for chain in chains for number in chain]
         regions, _ = sane(self.paths.built(np.array(flat, np.intp)), self.context.limits.coordinate)
         clips, rules, at = [], [], 0
