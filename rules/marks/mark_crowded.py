@@ -22,7 +22,8 @@ class CrowdedMark(Rule):
     -------------
     Printed art, or a cut line, nearer to a registration mark than quiet_zone of the profile's table [marks], 5 mm unless it says
     otherwise. Measured from the mark's edge, its stroke included, to the edge of what is printed there, or to the cut line; the
-    value is the least distance, between the two points. One finding for each mark and kind.
+    value is the least distance, between the two points. The finding names the mark and what is nearest to it, the topmost where several
+    lie there. One finding for each mark and kind.
 
     Why it matters
     --------------
@@ -51,10 +52,11 @@ class CrowdedMark(Rule):
 
     def _found(self, job: Job, zone: float) -> Iterator[Finding]:
         for near in job.marks.crowding(zone):
+            other = near.item or near.art
             yield self.finding(
                 f"{_told(near)} a registration mark, which needs {zone:g} mm of bare film around it.",
                 f"Keep {zone:g} mm clear around the mark: move it outwards, or what is near it away.",
-                of=near.mark if near.item is None else (near.mark, near.item),
+                of=near.mark if other is None else (near.mark, other),
                 at=near.points,
                 area=near.zone,
                 area_shows="quiet zone of the mark",

@@ -185,6 +185,9 @@ def test_distance_to_art_and_cut_is_that_of_the_plane(gap: float, suffix: str) -
     job = job_of(Sheet("Distances", "Closed forms", 160, 120, layers), suffix)
     art, cut_found = job.marks.crowding(5.0)
     assert art.distance == pytest.approx(gap, abs=NEAR)
+    assert art.art is not None
+    assert art.art.object.fill.color is not None
+    assert art.art.object.fill.color.rgb == pytest.approx((0xE2 / 255, 0x60 / 255, 0x3F / 255), abs=0.005)
     assert art.points[0] == pytest.approx((10, 12.5), abs=0.1)
     assert art.points[1] == pytest.approx((10, 10 + reach), abs=NEAR)
     assert cut_found.item is not None

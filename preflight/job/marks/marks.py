@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -98,7 +99,15 @@ class Marks:
         for mark, area, ink in zip(marks, zones, visible.ink, strict=True):
             nearest = _nearest(mark, ink, None, area)
             if nearest is not None and nearest.distance < zone:
-                yield nearest
+                yield msgspec.structs.replace(nearest, art=self._printing_at(nearest.points[1]))
+
+    def _printing_at(self, place: tuple[float, float]) -> JobObject | None:
+        """The topmost object that leaves ink at a place or ends there."""
+        printed, point = self._job.printed, shapely.Point(place)
+        rows = np.sort(printed.meeting(np.array([point.buffer(_TOUCH)], dtype=object))[1])
+        rows = rows[printed.parts.adds[rows]]
+        rows = rows[shapely.dwithin(printed.regions(rows), point, _TOUCH)]
+        return self._job.items[int(printed.parts.index[rows[-1]])] if len(rows) else None
 
     def _cuts_near(self, marks: Sequence[Mark], zones: Any, zone: float) -> Iterator[Crowding]:
         cuts = self._job.cuts

@@ -119,7 +119,8 @@ class MarkSet(msgspec.Struct, frozen=True, eq=False):
 class Crowding(msgspec.Struct, frozen=True, eq=False):
     """The nearest that anything comes to a mark: ``points`` on the mark and on the other, ``distance`` mm.
 
-    ``item`` is the cut object, or None where it is printed art; ``zone`` the rings of the area that is to be clear.
+    ``item`` is the cut object, or None where it is printed art; ``art`` then is the object that prints there, the topmost if several do.
+    ``zone`` are the rings of the area that is to be clear.
     """
 
     mark: Mark
@@ -127,3 +128,4 @@ class Crowding(msgspec.Struct, frozen=True, eq=False):
     points: tuple[tuple[float, float], tuple[float, float]]
     item: JobObject | None
     zone: tuple[Floats, ...]
+    art: JobObject | None = None
