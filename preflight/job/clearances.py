@@ -15,6 +15,7 @@ from preflight.geometry.beside import SKIN, Edges, Flush, edges_beside, flush_st
 from preflight.geometry.clusters import members
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.job.art_edges import pieces_beside_edges
 from preflight.job.cutting.off_page import OffPage, cuts_off_page
 from preflight.job.cutting.spacing import Spacing, spacings
 from preflight.job.near_lettering import Point, near_lettering
@@ -164,7 +165,7 @@ class Clearances:
         pieces = self._job.pieces
         if not len(pieces.regions) or not any(one.kind is Kind.TEXT for one in self._job.artwork.objects):
             return
-        found = near_lettering(self._job, self._visible[0], margin - NOISE)
+        found = near_lettering(self._job, self._ink_beside, margin - NOISE)
         for text, piece, distance, here, there, box in found:
             item, step = pieces.item(piece), pieces.step(piece)
             yield NearArt(item, step, True, distance, here, there, box, self._job.items[text])
@@ -184,30 +185,36 @@ class Clearances:
         pieces = self._job.pieces
         if limit <= SKIN or not self._job.of_role(Role.PRINT) or not len(pieces.regions):
             return np.empty(0, np.intp), np.empty(0, object)
-        art, doubtful = self._visible
-        unsure = np.flatnonzero(~shapely.is_empty(doubtful))
-        near = unsure[shapely.dwithin(pieces.borders[unsure], doubtful[unsure], limit)]
-        self._doubtful.update(near.tolist())
+        suspects = self._suspects
+        if not len(suspects):
+            return suspects, np.empty(0, object)
+        art, doubtful = self._visible(suspects)
+        near = np.flatnonzero(~shapely.is_empty(doubtful))
+        near = near[shapely.dwithin(pieces.borders[suspects[near]], doubtful[near], limit)]
+        self._doubtful.update(suspects[near].tolist())
         if doubtful_prints and len(near):
-            art = art.copy()
             art[near] = shapely.union(art[near], doubtful[near])
         near_edges = self._least_distances[0 if outside else 1] < limit
         if doubtful_prints:
             near_edges[near] = True
-        rows = np.flatnonzero(near_edges)
-        art = without_slivers(art[rows])
+        rows, art = suspects[near_edges], without_slivers(art[near_edges])
         kept = self._has_edges(rows, art, limit, outside)
         return rows[kept], art[kept]
 
     @cached_property
-    def _least_distances(self) -> tuple[Floats, Floats]:
-        """(k,) mm, two of them: no edge of the art that prints for sure is nearer to each border, outside and inside.
+    def _suspects(self) -> Integers:
+        """Pieces beside whose border the art has to be looked at; those by which nothing ends are in order."""
+        return pieces_beside_edges(self._job, self._margin - NOISE, max(self._bleed, self._drift) - NOISE)
 
-        Most sheets are in order. Told on coarse areas that costs a tenth of measuring, and what is in order by far is done with.
+    @cached_property
+    def _least_distances(self) -> tuple[Floats, Floats]:
+        """(s,) mm, two of them: no edge of the art that prints for sure is nearer to each suspect's border, outside and inside.
+
+        Much art goes on beneath or on top of other art. Told on coarse areas that costs a tenth of measuring.
         """
         regions, art = (
-            _simplified(self._job.pieces.regions, _ROUGHLY),
-            _simplified(self._visible[0], _ROUGHLY),
+            _simplified(self._job.pieces.regions[self._suspects], _ROUGHLY),
+            _simplified(self._visible(self._suspects)[0], _ROUGHLY),
         )
         borders, edges = shapely.boundary(regions), shapely.boundary(art)
         slack = 2 * _ROUGHLY
@@ -226,19 +233,38 @@ class Clearances:
         near: Flags = shapely.dwithin(pieces.borders[rows], edges, limit)
         return near
 
+    def _visible(self, rows: Integers) -> tuple[Any, Any]:
+        """(r,) areas of art along the border of some pieces that print, and that may, as far as the rules in force look."""
+        ink, doubtful = self._looked_at
+        new = rows[shapely.is_missing(ink[rows])]
+        if len(new):
+            # The zones need only hold what is asked for: coarse ones are quicker to make and to cut with.
+            coarse = _simplified(self._job.pieces.regions[new], _COARSE)
+            beyond = max(self._bleed, self._drift) + _BEYOND
+            outer = shapely.buffer(coarse, (beyond + _COARSE) / 0.92, quad_segs=2)
+            inner = shapely.buffer(coarse, -(self._margin + _BEYOND + _COARSE), quad_segs=2)
+            found = self._job.printed.around(shapely.difference(outer, inner))
+            ink[new], doubtful[new] = _as_areas(found.ink), _as_areas(found.doubtful)
+        return ink[rows], doubtful[rows]
+
     @cached_property
-    def _visible(self) -> tuple[Any, Any]:
-        """(k,) areas of art along the border of every piece that print, and that may, as far as the rules in force look."""
-        near = self._job.in_force.get("art-near-cut")
-        beyond = max(self._bleed, 0.0 if near is None else near.drift) + _BEYOND
-        inside = (0.0 if near is None else near.margin) + _BEYOND
-        # The zones need only hold what is asked for: coarse ones are quicker to make and to cut with.
-        coarse = _simplified(self._job.pieces.regions, _COARSE)
-        outer = shapely.buffer(coarse, (beyond + _COARSE) / 0.92, quad_segs=2)
-        inner = shapely.buffer(coarse, -(inside + _COARSE), quad_segs=2)
-        zones = shapely.difference(outer, inner)
-        found = self._job.printed.around(zones)
-        return _as_areas(found.ink), _as_areas(found.doubtful)
+    def _looked_at(self) -> tuple[Any, Any]:
+        """(k,) of either kind of area of `_visible`, None for the pieces nobody asked about yet."""
+        count = len(self._job.pieces.regions)
+        return np.full(count, None, object), np.full(count, None, object)
+
+    def _ink_beside(self, piece: int) -> Any:
+        return self._visible(np.array([piece]))[0][0]
+
+    @property
+    def _margin(self) -> float:
+        rule = self._job.in_force.get("art-near-cut")
+        return 0.0 if rule is None else float(rule.margin)
+
+    @property
+    def _drift(self) -> float:
+        rule = self._job.in_force.get("art-near-cut")
+        return 0.0 if rule is None else float(rule.drift)
 
     @property
     def _bleed(self) -> float:
@@ -268,7 +294,7 @@ class Clearances:
         near, other = near[kept], other[kept]
         used = distinct(other)
         reach = self._bleed + NOISE
-        inked = shapely.intersection(pieces.borders[used], self._visible[0][used])
+        inked = shapely.intersection(pieces.borders[used], self._visible(used)[0])
         # As far as the offset's corners go, and no farther from where the art crosses the cut.
         offsets = shapely.buffer(pieces.regions[used], reach, join_style="mitre")
         bleeds = shapely.intersection(offsets, shapely.buffer(inked, 1.5 * reach))

@@ -5,7 +5,7 @@ Lettering is never meant to bleed, whatever it stands on. Lettering on bare film
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -22,12 +22,14 @@ __all__ = ["Point", "near_lettering"]
 Point = tuple[float, float]
 
 
-def near_lettering(job: Job, ink: Any, limit: float) -> Iterator[tuple[int, int, float, Point, Point, Box]]:
+def near_lettering(
+    job: Job, ink_beside: Callable[[int], Any], limit: float
+) -> Iterator[tuple[int, int, float, Point, Point, Box]]:
     """Texts nearer than ``limit`` mm to the border of the piece they lie in, without reaching it.
 
     Parameters
     ----------
-    ink : (k,) areas of art along the border of each piece.
+    ink_beside : gives the area of art along the border of a piece.
 
     Yields
     ------
@@ -48,7 +50,7 @@ def near_lettering(job: Job, ink: Any, limit: float) -> Iterator[tuple[int, int,
     kept = np.flatnonzero((distance > SKIN) & (distance < limit))
     for at, (here, there) in zip(kept.tolist(), told[kept], strict=True):
         before = there + (here - there) * min(0.5, 2 * SKIN / float(distance[at]))
-        if not shapely.intersects_xy(ink[piece[at]], *before):
+        if not shapely.intersects_xy(ink_beside(int(piece[at])), *before):
             continue
         x0, y0, x1, y1 = shapely.bounds(letters[at]).tolist()
         yield (

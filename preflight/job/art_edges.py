@@ -1,0 +1,99 @@
+"""Which pieces have an edge of the art near their border. Knows no limit and no rule.
+
+Where no part of the art ends near a border, all of it that lies there covers the border or none does: nothing needs to be laid over
+anything to know that the piece is in order. So are most pieces of most sheets, and this tells them at a tenth of the cost.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+
+from preflight.geometry.distinct import distinct
+from preflight.geometry.outlines import Flags, Integers
+from preflight.job.printing.painted_regions import Painted, painted_regions
+from preflight.job.printing.printed import FLATNESS
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+
+__all__ = ["pieces_beside_edges"]
+
+_ROUGHLY = 0.02
+"""mm. How far borders and edges may leave the true ones at the first look, which has a third of the points to hold together."""
+
+_ROUNDED = 0.001
+"""mm. Far above what rounding amounts to."""
+
+
+def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
+    """Pieces near whose border a part of the art ends, seen or not, or may print or not; ascending.
+
+    Parameters
+    ----------
+    inside, outside : mm, how near to the border is near on either side of it.
+    """
+    regions, borders, parts = job.pieces.regions, job.pieces.borders, job.printed.parts
+    boxes = shapely.box(*parts.boxes.T)
+    far = max(inside, outside, 0.0) + 2 * FLATNESS
+    piece, part = shapely.STRtree(boxes).query(borders, predicate="dwithin", distance=far)
+    near = np.ones(len(piece), bool)
+    _keep_to_sides(near, regions[piece], borders[piece], boxes[part], inside + 2 * FLATNESS, far)
+    piece, part = piece[near], part[near]
+    unsure = ~parts.sure[part]
+    told = distinct(piece[unsure])
+    asked = ~np.isin(piece, told)
+    piece, part = piece[asked], part[asked]
+    # Most edges are well out of reach, or well in it; what is left over for a close look is a handful.
+    rough = _simplified(borders)
+    for lines, flatness in ((rough, _ROUGHLY), (borders, FLATNESS)):
+        slack = 2 * flatness + _ROUNDED
+        edges = _edges(job, part, flatness)
+        near = _ends_near(regions[piece], lines[piece], edges, inside + slack, outside + slack)
+        piece, part = piece[near], part[near]
+    return distinct(np.concatenate([told, piece]))
+
+
+def _simplified(borders: Any) -> Any:
+    """(k,) the lines within `_ROUGHLY`, those as they are that would lose a ring."""
+    rough = shapely.simplify(borders, _ROUGHLY, preserve_topology=False)
+    spoilt = shapely.is_empty(rough) | (
+        shapely.get_num_geometries(rough) != shapely.get_num_geometries(borders)
+    )
+    rough = np.where(spoilt, borders, rough)
+    shapely.prepare(rough)
+    return rough
+
+
+def _edges(job: Job, part: Integers, flatness: float) -> Any:
+    """(n,) the edges of what some parts cover by themselves; None where it is not known."""
+    parts, used = job.printed.parts, distinct(part)
+    asked = zip(parts.index[used].tolist(), parts.stroke[used].tolist(), strict=True)
+    shapes = painted_regions(job.artwork, [Painted(*pair) for pair in asked], flatness=flatness)
+    edges = np.where(shapely.get_dimensions(shapes) == 2, shapely.boundary(shapes), shapes)
+    shapely.prepare(edges)
+    return edges[np.searchsorted(used, part)]
+
+
+def _ends_near(regions: Any, borders: Any, edges: Any, inside: float, outside: float) -> Flags:
+    """(n,) whether each edge comes near the border of its region, or might, as it is not known."""
+    # The distance is searched from the one with more points, which are sorted once for all that it is held against.
+    many = shapely.get_num_coordinates(edges) > shapely.get_num_coordinates(borders)
+    near = shapely.dwithin(
+        np.where(many, edges, borders), np.where(many, borders, edges), max(inside, outside)
+    )
+    _keep_to_sides(near, regions, borders, edges, inside, outside)
+    return np.asarray(near | shapely.is_missing(edges))
+
+
+def _keep_to_sides(
+    near: Flags, regions: Any, borders: Any, shapes: Any, inside: float, outside: float
+) -> None:
+    """Of shapes near the border of their region, drop those that lie all on a side on which they are not near enough."""
+    for side, reach in ((shapely.contains_properly, inside), (shapely.disjoint, outside)):
+        if reach < max(inside, outside):
+            rows = np.flatnonzero(near)
+            rows = rows[side(regions[rows], shapes[rows])]
+            near[rows] = shapely.dwithin(borders[rows], shapes[rows], max(reach, 0.0))
