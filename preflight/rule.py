@@ -133,7 +133,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     """One fault, as plain data. Lengths in mm on the page, y down.
 
     ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
-    it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``zone to be kept free``. Where ``points_mm`` are
+    it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``quiet zone of the mark``. Where ``points_mm`` are
     two points as far apart as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
     ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine.
     """

@@ -240,11 +240,6 @@ class _Measured:
             self._unsure.append(names[chains.inexact_contours])
         return distance
 
-    @property
-    def spent(self) -> bool:
-        """Whether no pair can be measured any more."""
-        return self._looks.left <= 0
-
     def given_up(self) -> Integers:
         """Contours of pairs that were not measured."""
         return distinct(np.concatenate(self._given_up))

@@ -13,6 +13,7 @@ import shapely
 
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Integers
+from preflight.geometry.simplification import simplified
 from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
 
@@ -36,35 +37,24 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
     inside, outside : mm, how near to the border is near on either side of it.
     """
     regions, borders, parts = job.pieces.regions, job.pieces.borders, job.printed.parts
-    boxes = shapely.box(*parts.boxes.T)
     far = max(inside, outside, 0.0) + 2 * FLATNESS
-    piece, part = shapely.STRtree(boxes).query(borders, predicate="dwithin", distance=far)
+    piece, part, boxes = job.printed.near(borders, far)
     near = np.ones(len(piece), bool)
-    _keep_to_sides(near, regions[piece], borders[piece], boxes[part], inside + 2 * FLATNESS, far)
+    _keep_to_sides(near, regions[piece], borders[piece], boxes, inside + 2 * FLATNESS, far)
     piece, part = piece[near], part[near]
     unsure = ~parts.sure[part]
     told = distinct(piece[unsure])
     asked = ~np.isin(piece, told)
     piece, part = piece[asked], part[asked]
     # Most edges are well out of reach, or well in it; what is left over for a close look is a handful.
-    rough = _simplified(borders)
+    rough = shapely.boundary(simplified(regions, _ROUGHLY))
+    shapely.prepare(rough)
     for lines, flatness in ((rough, _ROUGHLY), (borders, FLATNESS)):
         slack = 2 * flatness + _ROUNDED
         edges = _edges(job, part, flatness)
         near = _ends_near(regions[piece], lines[piece], edges, inside + slack, outside + slack)
         piece, part = piece[near], part[near]
     return distinct(np.concatenate([told, piece]))
-
-
-def _simplified(borders: Any) -> Any:
-    """(k,) the lines within `_ROUGHLY`, those as they are that would lose a ring."""
-    rough = shapely.simplify(borders, _ROUGHLY, preserve_topology=False)
-    spoilt = shapely.is_empty(rough) | (
-        shapely.get_num_geometries(rough) != shapely.get_num_geometries(borders)
-    )
-    rough = np.where(spoilt, borders, rough)
-    shapely.prepare(rough)
-    return rough
 
 
 def _edges(job: Job, part: Integers, flatness: float) -> Any:

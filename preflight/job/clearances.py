@@ -15,6 +15,7 @@ from preflight.geometry.beside import SKIN, Edges, Flush, edges_beside, flush_st
 from preflight.geometry.clusters import members
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.simplification import simplified
 from preflight.job.art_edges import pieces_beside_edges
 from preflight.job.cutting.off_page import OffPage, cuts_off_page
 from preflight.job.cutting.spacing import Spacing, spacings
@@ -118,7 +119,7 @@ class Clearances:
         edges = edges_beside(regions, art, limit, outside=True, leave_out=leave_out)
         flush = flush_stretches(regions, art, outside=False, leave_out=leave_out)
         # What is missing is looked at, nothing is measured on it.
-        coarse = np.stack([_simplified(regions, _COARSE), _simplified(art, _COARSE)], axis=1)
+        coarse = np.stack([simplified(regions, _COARSE), simplified(art, _COARSE)], axis=1)
         for row, short, ends in _by_region(len(rows), edges, edges.filled, flush):
             reached, here, there = _least(edges, short, ends)
             lines = np.concatenate([edges.lines[short], ends])
@@ -213,8 +214,8 @@ class Clearances:
         Much art goes on beneath or on top of other art. Told on coarse areas that costs a tenth of measuring.
         """
         regions, art = (
-            _simplified(self._job.pieces.regions[self._suspects], _ROUGHLY),
-            _simplified(self._visible(self._suspects)[0], _ROUGHLY),
+            simplified(self._job.pieces.regions[self._suspects], _ROUGHLY),
+            simplified(self._visible(self._suspects)[0], _ROUGHLY),
         )
         borders, edges = shapely.boundary(regions), shapely.boundary(art)
         slack = 2 * _ROUGHLY
@@ -239,7 +240,7 @@ class Clearances:
         new = rows[shapely.is_missing(ink[rows])]
         if len(new):
             # The zones need only hold what is asked for: coarse ones are quicker to make and to cut with.
-            coarse = _simplified(self._job.pieces.regions[new], _COARSE)
+            coarse = simplified(self._job.pieces.regions[new], _COARSE)
             beyond = max(self._bleed, self._drift) + _BEYOND
             outer = shapely.buffer(coarse, (beyond + _COARSE) / 0.92, quad_segs=2)
             inner = shapely.buffer(coarse, -(self._margin + _BEYOND + _COARSE), quad_segs=2)
@@ -312,19 +313,6 @@ def _mostly_inside(inner: Any, outer: Any) -> Flags:
     shared = shapely.area(shapely.intersection(inner[crossing], outer[crossing]))
     held[crossing] = shared > shapely.area(inner[crossing]) / 2
     return held
-
-
-def _simplified(regions: Any, within: float) -> Any:
-    """The regions within a distance, those as they are that would lose a hole or themselves."""
-    coarse = shapely.simplify(regions, within, preserve_topology=False)
-    spoilt = ~shapely.is_valid(coarse) | shapely.is_empty(coarse)
-    spoilt |= _ring_count(coarse) != _ring_count(regions)
-    return np.where(spoilt, regions, coarse)
-
-
-def _ring_count(areas: Any) -> Integers:
-    _, owner = shapely.get_rings(areas, return_index=True)
-    return np.bincount(owner, minlength=len(areas))
 
 
 def _as_areas(found: Any) -> Any:

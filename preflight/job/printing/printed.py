@@ -128,6 +128,11 @@ class Printed:
         zone, part = self._tree.query(zones, predicate="intersects")
         return zone, part
 
+    def near(self, lines: Any, distance: float) -> tuple[Integers, Integers, Any]:
+        """Lines (k,), each beside every part whose box comes within a distance (mm): (m,) of either, by their places, and the boxes."""
+        line, part = self._tree.query(lines, predicate="dwithin", distance=distance)
+        return line, part, self._boxes[part]
+
     def regions(self, rows: Integers) -> NDArray[np.object_]:
         """(r,) what some parts cover by themselves, mm; the box of one that cannot be worked out."""
         self._make(rows)
