@@ -11,6 +11,7 @@ from functools import cached_property
 from importlib.resources import files
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import ArrayLike, NDArray
 
 from preflight.colour import cielab
@@ -50,34 +51,29 @@ class CoatedPaper:
     """Share of an ink by which a slope is taken: the model is smooth within a cell."""
 
     @cached_property
-    def _roots(self) -> Floats:
-        """(cells' nodes flattened, 3) XYZ to the power 1/n over C, M, Y, K; missing nodes lie on the line between measured ones."""
+    def _cells(self) -> Floats:
+        """(320, 3, 16) XYZ to the power 1/n at the corners of the cells; nodes not measured lie on the line between measured ones."""
         devices, labs = patches()
         roots = cielab.to_xyz(labs) ** (1.0 / _N)
         known = dict(zip(map(tuple, np.round(devices, 4).tolist()), roots, strict=True))
-        whole = np.empty((5, 5, 5, 6, 3))
+        nodes = np.empty((5, 5, 5, 6, 3))
         for at, black in enumerate(_BLACKS):
             areas = _MEASURED.get(black, _AREAS)
             layer = np.array([[[known[c, m, y, black] for y in areas] for m in areas] for c in areas])
             filling = np.array([np.interp(_AREAS, areas, unit) for unit in np.eye(len(areas))])
-            whole[:, :, :, at] = np.einsum("cmyv,ci,mj,yk->ijkv", layer, filling, filling, filling)
-        return whole.reshape(-1, 3)
+            nodes[:, :, :, at] = np.einsum("cmyv,ci,mj,yk->ijkv", layer, filling, filling, filling)
+        corners = sliding_window_view(nodes, (2, 2, 2, 2), axis=(0, 1, 2, 3))
+        return np.ascontiguousarray(corners).reshape(-1, 3, 16)
 
     def lab(self, devices: ArrayLike) -> Floats:
         """Lab D50 (n, 3) of shares of ink (n, 4), 0-1; what is beyond counts as the limit."""
         shares = np.clip(np.reshape(devices, (-1, 4)).astype(float), 0.0, 1.0)
-        first, within = np.zeros(len(shares), dtype=np.intp), np.empty_like(shares)
-        for ink, (nodes, stride) in enumerate(zip(_GRID, _STRIDES, strict=True)):
-            cell = np.clip(np.searchsorted(nodes, shares[:, ink], side="right") - 1, 0, len(nodes) - 2)
-            within[:, ink] = (shares[:, ink] - nodes[cell]) / (nodes[cell + 1] - nodes[cell])
-            first += stride * cell
-        weights = demichel(within)  # within a cell the corners are the primaries
-        roots = np.zeros((len(shares), 3))
-        for corner, offset in enumerate(_CORNERS):
-            roots += weights[:, corner, None] * self._roots[first + offset]
+        cell, within = np.zeros(len(shares), dtype=np.intp), np.empty_like(shares)
+        for ink, nodes in enumerate((_AREAS, _AREAS, _AREAS, _BLACKS)):
+            line = np.array(nodes)
+            place = np.searchsorted(line[1:-1], shares[:, ink], side="right")
+            within[:, ink] = (shares[:, ink] - line[place]) / np.diff(line)[place]
+            cell = cell * (len(line) - 1) + place
+        weights = np.ascontiguousarray(demichel(within))  # within a cell its corners are the primaries
+        roots = np.einsum("nc,nvc->nv", weights, self._cells[cell])
         return cielab.from_xyz(roots**_N)
-
-
-_GRID = (np.array(_AREAS), np.array(_AREAS), np.array(_AREAS), np.array(_BLACKS))
-_STRIDES = (150, 30, 6, 1)
-_CORNERS = np.array([np.dot(corner, _STRIDES) for corner in np.ndindex(2, 2, 2, 2)])

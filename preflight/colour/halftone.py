@@ -27,12 +27,10 @@ def demichel(areas: ArrayLike) -> Floats:
         The first of a row is bare paper, the last all inks; the first ink changes slowest, so that rows can be
         reshaped to (2,) * k. Each row adds up to 1.
     """
-    covered = np.asarray(areas, dtype=float)
-    shares = np.ones((len(covered), 1))
-    for ink in covered.T:
-        pair = np.stack((1.0 - ink, ink), axis=1)
-        shares = (shares[:, :, None] * pair[:, None, :]).reshape(len(covered), 2 * shares.shape[1])
-    return shares
+    shares = np.ones((1, len(np.asarray(areas))))
+    for ink in np.asarray(areas, dtype=float).T:
+        shares = np.stack((shares * (1.0 - ink), shares * ink), axis=1).reshape(2 * len(shares), len(ink))
+    return shares.T
 
 
 def mixed(shares: ArrayLike, reflected: ArrayLike, n: float) -> Floats:
