@@ -1,0 +1,203 @@
+"""Named colours in CxF3, the XML of ISO 17972-1 (published-values.md 6.7). Knows no profile and no artwork.
+
+Read are the objects of the collection, each by its name: reflectance first, else Lab, else XYZ.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+from lxml import etree
+
+from preflight.colour import cielab
+from preflight.colour.libraries import LibraryColour, LibraryError, Refused, check_lab
+from preflight.colour.spaces import D50, Triple, xyz_to_xyz
+
+__all__ = ["colours_of_cxf"]
+
+NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
+_TAG = f"{{{NAMESPACE}}}"
+
+_WAVELENGTHS = np.arange(340.0, 831.0, 10.0)
+"""nm, of the tables of observers and lights that colormath brings along."""
+_SEEN = (420.0, 680.0)
+"""nm. Reflectance that does not reach from here to here says too little; beyond its ends it goes on as it ends."""
+
+
+class _Conditions(NamedTuple):
+    """What a measurement is for, as the file says; empty where it does not."""
+
+    illuminant: str = ""
+    observer: str = ""
+    start: float | None = None
+    increment: float | None = None
+
+
+class _CannotUse(ValueError):
+    """Why the values of one colour cannot be used."""
+
+
+def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[Refused]]:
+    """The named colours of a CxF3 document, and those that cannot be used.
+
+    Raises
+    ------
+    LibraryError
+        It is not XML, or not CxF3.
+    """
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
+    try:
+        root = etree.fromstring(data, parser)
+    except etree.XMLSyntaxError as error:
+        raise LibraryError(f"{path} is no well-formed XML: {error.msg}; export the library again") from None
+    if root.tag != f"{_TAG}CxF":
+        raise LibraryError(
+            f"{path} is XML, but no CxF3 document; export the library as CxF3, or as CSV with name,L,a,b"
+        )
+    conditions = {
+        specification.get("Id", ""): _conditions(specification)
+        for specification in root.iter(f"{_TAG}ColorSpecification")
+    }
+    colours, refused = [], []
+    for one in root.iterfind(f"{_TAG}Resources/{_TAG}ObjectCollection/{_TAG}Object"):
+        name = (one.get("Name") or "").strip()
+        try:
+            if not name:
+                raise _CannotUse("it has no name")
+            lab = _lab(one, conditions)
+            check_lab(lab, name)
+            colours.append(LibraryColour(name, lab))
+        except (_CannotUse, LibraryError) as error:
+            refused.append(Refused(name or f"line {one.sourceline}", str(error)))
+    return colours, refused
+
+
+def _conditions(specification: etree._Element) -> _Conditions:
+    reach = specification.find(f"{_TAG}MeasurementSpec/{_TAG}WavelengthRange")
+    return _Conditions(
+        specification.findtext(f"{_TAG}TristimulusSpec/{_TAG}Illuminant", "").strip(),
+        specification.findtext(f"{_TAG}TristimulusSpec/{_TAG}Observer", "").strip(),
+        _optional(reach, "StartWL"),
+        _optional(reach, "Increment"),
+    )
+
+
+def _optional(element: etree._Element | None, name: str) -> float | None:
+    text = None if element is None else element.get(name)
+    try:
+        return None if text is None else float(text)
+    except ValueError:
+        return None
+
+
+def _lab(one: etree._Element, known: dict[str, _Conditions]) -> Triple:
+    values = one.find(f"{_TAG}ColorValues")
+    if values is None:
+        raise _CannotUse("it has no colour values")
+    for kind, read in (
+        ("ReflectanceSpectrum", _of_reflectance),
+        ("ColorCIELab", _of_lab),
+        ("ColorCIEXYZ", _of_xyz),
+    ):
+        found = values.find(f"{_TAG}{kind}")
+        if found is not None:
+            return read(found, known.get(found.get("ColorSpecification", ""), _Conditions()))
+    raise _CannotUse("it has neither reflectance nor Lab nor XYZ")
+
+
+def _of_lab(element: etree._Element, conditions: _Conditions) -> Triple:
+    lab = _numbers(element, ("L", "A", "B"))
+    white = _white(conditions)
+    if white is None:
+        return lab
+    xyz = cielab.to_xyz(np.array([lab]), white)[0].tolist()
+    return _adapted((xyz[0], xyz[1], xyz[2]), white)
+
+
+def _of_xyz(element: etree._Element, conditions: _Conditions) -> Triple:
+    x, y, z = _numbers(element, ("X", "Y", "Z"))
+    return _adapted((x / 100.0, y / 100.0, z / 100.0), _white(conditions) or D50)
+
+
+def _adapted(xyz: Triple, white: Triple) -> Triple:
+    lab = cielab.from_xyz(np.array([xyz_to_xyz(xyz, white, D50)]))[0].tolist()
+    return lab[0], lab[1], lab[2]
+
+
+def _numbers(element: etree._Element, names: tuple[str, str, str]) -> Triple:
+    try:
+        x, y, z = (float(element.findtext(f"{_TAG}{name}", "")) for name in names)
+    except ValueError:
+        raise _CannotUse(f"line {element.sourceline}: {', '.join(names)} are not three numbers") from None
+    return x, y, z
+
+
+def _white(conditions: _Conditions) -> Triple | None:
+    """XYZ of the white that values are relative to, Y 1; None for D50, which nothing has to be done about."""
+    if conditions.observer not in ("", "2_Degree"):
+        raise _CannotUse(
+            f"it is measured for the observer {conditions.observer}, not for 2°, and has no reflectance"
+        )
+    if conditions.illuminant in ("", "D50"):
+        return None
+    light = _light(conditions.illuminant)
+    x, y, z = (float((light * observer).sum()) for observer in _observer())
+    return x / y, 1.0, z / y
+
+
+def _observer() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The 2° observer of CIE 1931 at `_WAVELENGTHS`."""
+    from colormath import spectral_constants  # only where a library needs it
+
+    return (
+        np.asarray(spectral_constants.STDOBSERV_X2),
+        np.asarray(spectral_constants.STDOBSERV_Y2),
+        np.asarray(spectral_constants.STDOBSERV_Z2),
+    )
+
+
+def _light(name: str) -> np.ndarray:
+    from colormath import spectral_constants
+
+    table = getattr(spectral_constants, f"REFERENCE_ILLUM_{name}", None)
+    if table is None:
+        raise _CannotUse(
+            f"it is measured for the light {name}, which is not known here, and has no reflectance"
+        )
+    return np.asarray(table)
+
+
+def _of_reflectance(element: etree._Element, conditions: _Conditions) -> Triple:
+    """Lab of reflectance, 1 for all that falls on it, summed up in steps of 10 nm under D50 for the 2° observer."""
+    try:
+        shares = np.array((element.text or "").split(), dtype=float)
+    except ValueError:
+        raise _CannotUse(
+            f"line {element.sourceline}: its reflectance holds something that is no number"
+        ) from None
+    start = _optional(element, "StartWL")
+    start = conditions.start if start is None else start
+    step = conditions.increment or 10.0
+    if start is None or len(shares) < 2:
+        raise _CannotUse(
+            f"line {element.sourceline}: its reflectance does not say where it starts, or breaks off"
+        )
+    if not (np.isfinite(shares).all() and (shares >= -0.01).all() and (shares <= 2.0).all()):
+        raise _CannotUse(f"line {element.sourceline}: its reflectance is not given in shares of 1")
+    measured = start + step * np.arange(len(shares))
+    if measured[0] > _SEEN[0] or measured[-1] < _SEEN[1]:
+        raise _CannotUse(
+            f"line {element.sourceline}: its reflectance goes from {measured[0]:g} to {measured[-1]:g} nm; "
+            f"at least {_SEEN[0]:g} to {_SEEN[1]:g} nm are needed"
+        )
+    light = _light("D50") * np.interp(_WAVELENGTHS, measured, shares)
+    whole = _light("D50")
+    observer = _observer()
+    # Relative to the white of the same sum, so that a perfect white is Lab 100, 0, 0 whatever the steps leave out.
+    x, y, z = (
+        float((light * seen).sum() / (whole * seen).sum()) * part
+        for seen, part in zip(observer, D50, strict=True)
+    )
+    return _adapted((x, y, z), D50)
