@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from preflight.colour.difference import components
 
 if TYPE_CHECKING:
-    from preflight.colour.gamut import Output
+    from preflight.colour.gamut import Printing
 
 __all__ = ["Descent"]
 
@@ -42,7 +42,7 @@ class Descent:
     device : (s, k) the start
     """
 
-    def __init__(self, output: Output, colour: Places, wanted: Floats, device: Floats) -> None:
+    def __init__(self, output: Printing, colour: Places, wanted: Floats, device: Floats) -> None:
         self.output = output
         self.colour, self.wanted, self.device = colour, wanted, device
         self.lab = output.lab(device)
@@ -82,23 +82,27 @@ class Descent:
 
     def keep(self, most: int) -> None:
         """Go on with the best few starts of each colour, and with none of a colour that is reached."""
-        order = self._in_order()
-        starts = np.searchsorted(self.colour[order], self.colour[order])
-        rank = np.empty(len(order), dtype=np.intp)
-        rank[order] = np.arange(len(order)) - starts
-        best = self.difference[order][starts]
-        reached = np.empty(len(order), dtype=bool)
-        reached[order] = best <= _REACHED
-        self.going &= (rank < most) & ~reached
+        order, rank = self._ranked()
+        best = np.empty(len(order))
+        best[order] = self.difference[order][np.arange(len(order)) - rank[order]]
+        self.going &= (rank < most) & (best > _REACHED)
+
+    def leading(self, most: int) -> Places:
+        """The best few starts of each colour."""
+        return np.flatnonzero(self._ranked()[1] < most)
 
     def best(self) -> Places:
         """The best start of each colour that has any, in the colours' order."""
-        order = self._in_order()
-        _, first = np.unique(self.colour[order], return_index=True)
-        return order[first]
+        order, rank = self._ranked()
+        best: Places = order[rank[order] == 0]
+        return best
 
-    def _in_order(self) -> Places:
-        return np.lexsort((self.difference, self.colour))
+    def _ranked(self) -> tuple[Places, Places]:
+        """Starts by colour and difference, and how many of its colour go before each start."""
+        order = np.lexsort((self.difference, self.colour))
+        rank = np.empty(len(order), dtype=np.intp)
+        rank[order] = np.arange(len(order)) - np.searchsorted(self.colour[order], self.colour[order])
+        return order, rank
 
     def _printed(self, devices: Floats) -> Floats:
         return self.output.lab(devices.reshape(-1, devices.shape[-1])).reshape(*devices.shape[:-1], 3)

@@ -15,14 +15,25 @@ from numpy.typing import ArrayLike, NDArray
 from preflight.colour.descent import Descent
 from preflight.colour.difference import between, rough
 
-__all__ = ["Nearest", "Output", "Reach"]
+__all__ = ["Nearest", "Output", "Printing", "Reach"]
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
 
 
-class Output(Protocol):
-    """What prints: shares of its channels in, colours out."""
+class Printing(Protocol):
+    """Shares of channels in, colours out."""
+
+    @property
+    def step(self) -> float:
+        """Share of a channel over which a slope is taken: no finer than tells colours apart."""
+
+    def lab(self, devices: ArrayLike) -> Floats:
+        """Lab D50 (n, 3) of shares of the channels (n, k), 0-1; what is beyond counts as the limit."""
+
+
+class Output(Printing, Protocol):
+    """What prints."""
 
     @property
     def name(self) -> str:
@@ -30,18 +41,15 @@ class Output(Protocol):
 
     @property
     def channels(self) -> tuple[str, ...]:
-        """Names of its channels, such as C, M, Y, K."""
+        """Names of its three or four channels, such as C, M, Y, K."""
 
     @property
     def error(self) -> float:
         """ΔE00 by which its colours may be off, 95 of 100 times: within this band of a limit a verdict is uncertain."""
 
     @property
-    def step(self) -> float:
-        """Share of a channel over which a slope is taken: no finer than the output tells apart."""
-
-    def lab(self, devices: ArrayLike) -> Floats:
-        """Lab D50 (n, 3) of shares of the channels (n, k), 0-1."""
+    def sketch(self) -> Printing:
+        """A likeness that is quicker and off by no more than some ΔE00, to search by; itself where it is quick."""
 
 
 class Nearest(NamedTuple):
@@ -72,6 +80,10 @@ _FIRST_LOOK, _SHORTER = 0.12, 0.65
 """Share of a channel that the first look reaches, and by how much each is shorter than the last."""
 _PLACES = 24
 """Places looked at in a look."""
+_FINALISTS = 2
+_LAST_LOOKS = (2, 2, 1, 1)
+_LAST_PLACES = 12
+"""How the end of a search by a likeness is done again by the output itself, which is some ten times as slow."""
 _AT_ONCE = 256
 """Colours searched for together: more would take memory and no less time."""
 
@@ -89,7 +101,7 @@ class Reach:
         channels = len(output.channels)
         grid = np.stack(np.meshgrid(*[np.array(_AXES[channels])] * channels, indexing="ij"), axis=-1)
         devices = grid.reshape(-1, channels)
-        labs = output.lab(devices)
+        labs = output.sketch.lab(devices)
         # Devices that print alike are many, of darks above all. One of each is enough to start from.
         _, kept = np.unique(np.floor(_spread(labs) / _APART), axis=0, return_index=True)
         self._devices, self._labs = devices[kept], labs[kept]
@@ -107,15 +119,27 @@ class Reach:
 
     def _nearest(self, wanted: Floats) -> Nearest:
         colour, device = self._starts(wanted)
-        search = Descent(self.output, colour, wanted[colour], device)
+        search = Descent(self.output.sketch, colour, wanted[colour], device)
         for most in _STEPS:
             search.keep(most)
             search.step()
         for most, offsets in zip(_LOOKS, self._offsets, strict=True):
             search.keep(most)
             search.wander(offsets)
+        if self.output.sketch is not self.output:
+            search = self._finished(search)
         best = search.best()
         return Nearest(search.lab[best], search.device[best], search.difference[best])
+
+    def _finished(self, search: Descent) -> Descent:
+        """The end of a search by a likeness, once more by the output itself."""
+        kept = search.leading(_FINALISTS)
+        final = Descent(self.output, search.colour[kept], search.wanted[kept], search.device[kept])
+        for most, offsets in zip(_LAST_LOOKS, self._offsets[-len(_LAST_LOOKS) :], strict=True):
+            final.keep(most)
+            final.step()
+            final.wander(offsets[:_LAST_PLACES])
+        return final
 
     def _starts(self, wanted: Floats) -> tuple[Places, Floats]:
         """Where to search from: the number of a colour and a device, (s,) and (s, k)."""
