@@ -107,6 +107,10 @@ class Box:
     error = 0.0
     step = 1e-3
 
+    @property
+    def sketch(self) -> Box:
+        return self
+
     def lab(self, devices: ArrayLike) -> Floats:
         shares = np.clip(np.reshape(devices, (-1, 3)).astype(float), 0, 1)
         return shares * [60, 40, 40] + [20, -20, -20]
