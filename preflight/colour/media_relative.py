@@ -12,7 +12,7 @@ from preflight.colour import cielab
 from preflight.colour.spaces import D50
 
 if TYPE_CHECKING:
-    from preflight.colour.gamut import Output
+    from preflight.colour.gamut import Output, Printing
 
 __all__ = ["MediaRelative"]
 
@@ -34,6 +34,12 @@ class MediaRelative:
         self.error = output.error
         self.step = output.step
 
+    @property
+    def sketch(self) -> Printing:
+        """Itself, as quick as what it stands on; else the likeness of that, seen relative to the same medium."""
+        quick = self._output.sketch
+        return self if quick is self._output else _Scaled(quick, self._scale)
+
     @cached_property
     def _scale(self) -> Floats:
         medium = cielab.to_xyz(self._output.lab(np.zeros((1, len(self.channels)))))
@@ -42,4 +48,15 @@ class MediaRelative:
 
     def lab(self, devices: ArrayLike) -> Floats:
         """Lab D50 (n, 3), relative to the medium, of shares of the channels (n, k), 0–1."""
-        return cielab.from_xyz(cielab.to_xyz(self._output.lab(devices)) * self._scale)
+        return _Scaled(self._output, self._scale).lab(devices)
+
+
+class _Scaled:
+    """A `Printing` whose XYZ are multiplied, so that its medium is white."""
+
+    def __init__(self, printing: Printing, scale: Floats) -> None:
+        self._printing, self._scale = printing, scale
+        self.step = printing.step
+
+    def lab(self, devices: ArrayLike) -> Floats:
+        return cielab.from_xyz(cielab.to_xyz(self._printing.lab(devices)) * self._scale)
