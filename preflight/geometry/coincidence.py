@@ -11,22 +11,25 @@ import shapely
 
 from preflight.geometry.clusters import linked
 from preflight.geometry.distinct import distinct
+from preflight.geometry.drawn_alike import SAME_POINTS, distances_drawn_alike
 from preflight.geometry.extents import contour_boxes
 from preflight.geometry.flatten import flatten
 from preflight.geometry.hausdorff import SETTLED, Looks, hausdorff_distances
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.shared_runs import SharedRuns, shared_runs
 
 __all__ = ["Duplicates", "SharedRuns", "duplicates", "shared_runs"]
 
 _FLAT = 4e-4  # mm, for either curve of a pair: with SETTLED no more than the promised 0.001 mm
-_SAME_POINTS = 1e-4
 
 _MOST_ROUNDS = 8
 """Looks at a cluster of copies, one of them standing for all, before its neighbours are looked for instead."""
 
 _NEIGHBOURS = 16
 """Pairs of neighbours that are measured, times the contours."""
+
+_MOST_GUESSES = 8
+"""Times that pairs are taken for copies until they are measured, before all that may matter are measured at once."""
 
 _TOGETHER = 256
 """Contours whose neighbours are looked for between two looks at their number."""
@@ -44,7 +47,8 @@ class Duplicates(msgspec.Struct, frozen=True, eq=False):
     unsure : (m,) int
         Contours too large to be measured so exactly: see `preflight.geometry.flatten.MOST_PIECES`.
     unmeasured : (m,) int
-        Contours near others along so much of their length that not all pairs of them were measured.
+        Contours near others along so much of their length that not all pairs of them were measured, of which others may
+        be copies of each other.
     """
 
     first: Integers
@@ -87,8 +91,7 @@ def duplicates(
             # Copies are done by now. Where each lies on the next only, a round would pair but two of them.
             pairs = _near_pairs(boxes, contour, cluster, within)
             if pairs is not None:
-                distance = measured.distances(*pairs)
-                found.append(_walked(contour, cluster, paired, pairs, distance, within))
+                found.append(_walked(contour, cluster, paired, pairs, measured))
                 break
         # One contour a cluster at a time stands for its copies: one that is paired already if there is any.
         order = np.lexsort((contour, ~paired, cluster))
@@ -103,13 +106,15 @@ def duplicates(
         paired[other[same]] = True
         # What lies on the one that stood for it exactly need not stand itself.
         done = begins.copy()
-        done[other[distance <= _SAME_POINTS]] = True
+        done[other[distance <= SAME_POINTS]] = True
         waiting = np.bincount(cluster[~done & ~paired], minlength=cluster[-1] + 1) > 0
         going_on = ~done & waiting[cluster]
         contour, cluster, paired = contour[going_on], cluster[going_on], paired[going_on]
     first, second, gap = (np.concatenate(column) for column in zip(*found, strict=True))
     order = np.lexsort((first, second))
-    return Duplicates(first[order], second[order], gap[order], measured.unsure(), measured.given_up())
+    return Duplicates(
+        first[order], second[order], gap[order], measured.unsure(), measured.given_up(first, second)
+    )
 
 
 def _clusters(boxes: Floats, usable: Integers, labels: Integers, within: float) -> tuple[Integers, Integers]:
@@ -167,27 +172,42 @@ def _walked(
     cluster: Integers,
     paired: Flags,
     pairs: tuple[Integers, Integers],
-    distance: Floats,
-    within: float,
+    measured: _Measured,
 ) -> tuple[Integers, Integers, Floats]:
-    """What the rounds would find, from neighbour to neighbour: every pair that matters is measured already."""
-    neighbours: dict[int, list[tuple[int, float]]] = {}
-    same = distance <= within
-    for one, other, gap in zip(*(row[same].tolist() for row in (*pairs, distance)), strict=True):
-        neighbours.setdefault(one, []).append((other, gap))
-        neighbours.setdefault(other, []).append((one, gap))
-    found: list[tuple[int, int, float]] = []
-    for members in np.split(np.arange(len(contour)), np.flatnonzero(np.diff(cluster)) + 1):
-        known = set(contour[members[paired[members]]].tolist())
-        found += _walk(sorted(contour[members].tolist()), known, neighbours)
-    rows = np.array([(min(one, other), max(one, other)) for one, other, _ in found], np.intp).reshape(-1, 2)
-    return rows[:, 0], rows[:, 1], np.array([gap for _, _, gap in found])
+    """What the rounds would find, from neighbour to neighbour.
+
+    Few pairs matter, and which they are depends on their distances. So those that control points do not tell are taken for
+    copies at first, those that then matter are measured, and so on until nothing is taken for granted.
+    """
+    distance = measured.by_control_points(*pairs)
+    parts = np.split(np.arange(len(contour)), np.flatnonzero(np.diff(cluster)) + 1)
+    clusters = [
+        (sorted(contour[members].tolist()), set(contour[members[paired[members]]].tolist()))
+        for members in parts
+    ]
+    for guesses in range(_MOST_GUESSES + 1):
+        if guesses == _MOST_GUESSES:
+            unknown = np.flatnonzero(np.isnan(distance))
+            distance[unknown] = measured.distances(pairs[0][unknown], pairs[1][unknown])
+        neighbours: dict[int, list[tuple[int, int, float]]] = {}
+        likely = np.flatnonzero(~(distance > measured.within))
+        columns = (likely, pairs[0][likely], pairs[1][likely], distance[likely])
+        for row, one, other, gap in zip(*(column.tolist() for column in columns), strict=True):
+            neighbours.setdefault(one, []).append((row, other, gap))
+            neighbours.setdefault(other, []).append((row, one, gap))
+        walked = [_walk(members, set(known), neighbours) for members, known in clusters]
+        rows = np.array([row for walk in walked for row in walk], np.intp)
+        unknown = rows[np.isnan(distance[rows])]
+        if not len(unknown):
+            break
+        distance[unknown] = measured.distances(pairs[0][unknown], pairs[1][unknown])
+    return np.minimum(pairs[0], pairs[1])[rows], np.maximum(pairs[0], pairs[1])[rows], distance[rows]
 
 
 def _walk(
-    members: list[int], paired: set[int], neighbours: dict[int, list[tuple[int, float]]]
-) -> Iterator[tuple[int, int, float]]:
-    """One cluster: each contour that is paired stands for its copies in turn, the earliest first; with none paired the earliest."""
+    members: list[int], paired: set[int], neighbours: dict[int, list[tuple[int, int, float]]]
+) -> Iterator[int]:
+    """The pairs of one cluster by which it hangs together: each contour that is paired stands for its copies in turn, the earliest first; with none paired the earliest."""
     alive, waiting = set(members), sorted(paired)
     unpaired = len(members) - len(waiting)
     starts = iter(members)
@@ -198,13 +218,13 @@ def _walk(
             standing = next(one for one in starts if one in alive and one not in paired)
             unpaired -= 1
         alive.discard(standing)
-        for other, gap in neighbours.get(standing, ()):
+        for row, other, gap in neighbours.get(standing, ()):
             if other not in alive or other in paired:
                 continue
-            yield standing, other, gap
+            yield row
             paired.add(other)
             unpaired -= 1
-            if gap <= _SAME_POINTS:
+            if gap <= SAME_POINTS:
                 # What lies on the one that stood for it exactly need not stand itself.
                 alive.discard(other)
             else:
@@ -212,59 +232,49 @@ def _walk(
 
 
 class _Measured:
-    """Distances of pairs of contours; keeps the chains of points it has made."""
+    """Distances of pairs of contours; keeps what could not be told."""
 
     def __init__(self, outlines: Outlines, within: float, boxes: Floats) -> None:
-        self._outlines, self._within, self._boxes = outlines, within, boxes
+        self.within = within
+        self._outlines, self._boxes = outlines, boxes
         self._unsure: list[Integers] = [np.empty(0, np.intp)]
-        self._given_up: list[Integers] = [np.empty(0, np.intp)]
+        self._given_up: list[tuple[Integers, Integers]] = [(np.empty(0, np.intp),) * 2]
         self._looks = Looks(len(outlines.segments))
+
+    def by_control_points(self, first: Integers, second: Integers) -> Floats:
+        """(k,) Hausdorff distance of each pair of contours; infinite where it is greater than the limit, NaN where it must be measured."""
+        distance = np.full(len(first), np.inf)
+        near = np.abs(self._boxes[first] - self._boxes[second]).max(axis=1, initial=0.0) <= (
+            self.within + SETTLED
+        )
+        rows = np.flatnonzero(near)
+        distance[rows] = distances_drawn_alike(
+            self._outlines, first[rows], second[rows], self.within, SETTLED
+        )
+        return distance
 
     def distances(self, first: Integers, second: Integers) -> Floats:
         """(k,) Hausdorff distance of each pair of contours; infinite where it is greater than the limit."""
-        distance = np.full(len(first), np.inf)
-        near = np.abs(self._boxes[first] - self._boxes[second]).max(axis=1, initial=0.0) <= (
-            self._within + SETTLED
-        )
-        rows = np.flatnonzero(near)
-        distance[rows] = _drawn_alike(self._outlines, first[rows], second[rows])
-        rows = rows[np.isinf(distance[rows])]
+        distance = self.by_control_points(first, second)
+        rows = np.flatnonzero(np.isnan(distance))
         if len(rows):
             names = distinct(np.concatenate([first[rows], second[rows]]))
             chains = flatten(self._outlines.of_contours(names), _FLAT)
             one, other = np.searchsorted(names, first[rows]), np.searchsorted(names, second[rows])
-            distance[rows] = hausdorff_distances(chains, one, other, self._within, self._looks)
+            distance[rows] = hausdorff_distances(chains, one, other, self.within, self._looks)
             unknown = rows[np.isnan(distance[rows])]
             distance[unknown] = np.inf
-            self._given_up += [first[unknown], second[unknown]]
+            self._given_up.append((first[unknown], second[unknown]))
             self._unsure.append(names[chains.inexact_contours])
         return distance
 
-    def given_up(self) -> Integers:
-        """Contours of pairs that were not measured."""
-        return distinct(np.concatenate(self._given_up))
+    def given_up(self, first: Integers, second: Integers) -> Integers:
+        """Contours of pairs that were not measured, without those that hang together by the pairs given."""
+        one, other = (np.concatenate(column) for column in zip(*self._given_up, strict=True))
+        cluster = linked(self._outlines.contour_count, first, second)
+        apart = cluster[one] != cluster[other]
+        return distinct(np.concatenate([one[apart], other[apart]]))
 
     def unsure(self) -> Integers:
         """Contours whose chain leaves the tolerance."""
         return distinct(np.concatenate(self._unsure))
-
-
-def _drawn_alike(outlines: Outlines, first: Integers, second: Integers) -> Floats:
-    """(k,) greatest distance of control points where both are drawn by the same segments, else infinity."""
-    counts, offsets = outlines.segment_counts, outlines.contour_offsets
-    distance = np.full(len(first), np.inf)
-    rows = np.flatnonzero(counts[first] == counts[second])
-    if not len(rows):
-        return distance
-    length = counts[first[rows]]
-    begins = offsets_of(length)
-    step = np.arange(begins[-1]) - np.repeat(begins[:-1], length)
-    one = outlines.segments[np.repeat(offsets[first[rows]], length) + step]
-    forward = outlines.segments[np.repeat(offsets[second[rows]], length) + step]
-    backward = outlines.segments[np.repeat(offsets[second[rows] + 1] - 1, length) - step][:, ::-1]
-    for other in (forward, backward):
-        apart = np.sqrt(((one - other) ** 2).sum(axis=2)).max(axis=1)
-        worst = np.maximum.reduceat(apart, begins[:-1])
-        alike = worst <= _SAME_POINTS
-        distance[rows[alike]] = np.minimum(distance[rows[alike]], worst[alike])
-    return distance

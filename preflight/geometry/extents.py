@@ -6,7 +6,7 @@ import numpy as np
 
 from preflight.geometry.outlines import Floats, Integers, Outlines
 
-__all__ = ["contour_boxes", "object_boxes", "segment_boxes"]
+__all__ = ["contour_boxes", "object_boxes", "segment_boxes", "value_ranges"]
 
 
 def segment_boxes(outlines: Outlines) -> Floats:
@@ -33,6 +33,13 @@ def contour_boxes(outlines: Outlines) -> Floats:
 def object_boxes(outlines: Outlines) -> Floats:
     """(o, 4) box of each object; NaN where none of its contours holds a segment."""
     return _grouped(segment_boxes(outlines), outlines.contour_offsets[outlines.object_offsets])
+
+
+def value_ranges(values: Floats) -> tuple[Floats, Floats]:
+    """(k,) least and (k,) greatest value of cubics (k, 4) given by one coordinate, their ends included."""
+    least, most = _reach(values)
+    ends = values[:, [0, 3]]
+    return np.minimum(least, ends.min(axis=1)), np.maximum(most, ends.max(axis=1))
 
 
 def _reach(values: Floats) -> tuple[Floats, Floats]:

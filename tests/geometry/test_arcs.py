@@ -62,3 +62,13 @@ def test_no_arcs() -> None:
     segments, counts = arcs_to_cubics(np.empty((0, 2)), np.empty((0, 7)))
     assert segments.shape == (0, 4, 2)
     assert counts.shape == (0,)
+
+
+def test_half_a_turn_is_as_many_pieces_whatever_is_rounded() -> None:
+    radii = 10.0 + 0.012 * np.arange(500)
+    starts = np.column_stack([105.0 - radii, np.full(500, 105.0)])
+    flags = np.broadcast_to([0.0, 1.0, 0.0], (500, 3))
+    _, counts = arcs_to_cubics(
+        starts, np.column_stack([radii, radii, flags, starts[:, 0] + 2.0 * radii, starts[:, 1]])
+    )
+    assert set(counts.tolist()) == {4}

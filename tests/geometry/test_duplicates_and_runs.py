@@ -214,3 +214,25 @@ def test_a_drift_is_measured_in_few_looks_unless_neighbours_are_too_many(monkeyp
     drawn = together(*(circle(10 + step * number, 10, 5) for number in range(60)))
     assert len(duplicates(drawn, 0.05).first) == 59
     assert (len(looks) <= coincidence._MOST_ROUNDS) == few
+
+
+@pytest.mark.parametrize("pieces", [(4, 4), (4, 5)])
+def test_circles_round_one_middle_hang_together_each_by_the_next(pieces):
+    # Of any two neighbours one may have its nodes elsewhere; each circle lies on four either side of it.
+    drawn = together(*(circle(0, 0, 9 + 0.012 * k, pieces[k % 2]) for k in range(200)))
+    found = duplicates(drawn, 0.05)
+    assert found.second.tolist() == list(range(1, 200))
+    assert not len(found.unmeasured)
+
+
+@pytest.mark.parametrize(("refused", "copies", "unmeasured"), [(1, [1, 2, 3], []), (9, [1, 3], [0, 1, 2, 3])])
+def test_what_hangs_together_in_spite_of_a_pair_not_measured_is_no_worry(
+    monkeypatch, refused, copies, unmeasured
+):
+    # Three drawn alike need no measuring; one lies near all of them and is drawn otherwise.
+    drawn = together(circle(0, 0, 9), circle(0.01, 0, 9), circle(0, 0.01, 9, 7), circle(0.02, 0, 9))
+    answers = iter([False] * refused + [True] * 9)
+    monkeypatch.setattr(coincidence.Looks, "take", lambda *given: next(answers))
+    found = duplicates(drawn, 0.05)
+    assert found.second.tolist() == copies
+    assert found.unmeasured.tolist() == unmeasured
