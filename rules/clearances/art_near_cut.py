@@ -34,7 +34,8 @@ class ArtNearCut(Rule):
     ------------
     Art is judged as one area: what stands on a background that bleeds is not told from the background, unless the file
     holds it as text with its letters. A frame that reaches
-    the cut is meant to bleed, however thin. What may or may not print, such as a pattern, is left out and noted. Pieces
+    the cut is meant to bleed, however thin. A bleed that is longer than asked by up to {drift} is no stray art to the
+    pieces beside it. What may or may not print, such as a pattern, is left out and noted. Pieces
     that an open contour should bound, creases and folds are not judged.
 
     How to mend it

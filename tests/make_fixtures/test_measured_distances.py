@@ -6,24 +6,20 @@ points of their equations. The whole command is run.
 
 from __future__ import annotations
 
-import io
 import json
 import math
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Any
 
 import numpy as np
-import pikepdf
 import pytest
 from click.testing import CliRunner
 from demo_sheet.outline import Path
-from demo_sheet.pdf_writer import pdf_bytes
 from demo_sheet.shapes import circle, ellipse, rectangle, rounded
 from demo_sheet.sheet import Group, Layer, Shape, Sheet, cut_line, filled, stroked
-from demo_sheet.svg_writer import svg_text
+from random_sheets.other_units import as_pdf, as_svg
 
 from preflight.cli import main
 
@@ -32,8 +28,6 @@ NEAR = 0.02
 PITCH = 75.0
 ACROSS = 4
 SHEETS = range(12)
-UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "pt": 25.4 / 72, "pc": 25.4 / 6, "Q": 0.25, "px": 25.4 / 96}
-"""SVG units in mm: CSS Values and Units Level 4, 6.2."""
 
 
 @dataclass(frozen=True)
@@ -180,33 +174,6 @@ def sheet(number: int) -> tuple[Sheet, list[tuple[float, float, Piece]]]:
     size = ACROSS * PITCH, math.ceil(len(MAKERS) / ACROSS) * PITCH
     layers = (Layer("Print", tuple(art)), Layer("Kiss cut", tuple(cuts), overprints=True))
     return Sheet(f"Sheet {number}", "Known distances.", *size, layers), pieces
-
-
-def as_svg(drawn: Sheet, number: int, scale: float) -> bytes:
-    unit = list(UNITS)[number % len(UNITS)]
-
-    def written(found: re.Match[str]) -> str:
-        return f'{found[1]}="{float(found[2]) / scale / UNITS[unit]!r}{unit}"'
-
-    text, count = re.subn(r'\b(width|height)="([\d.]+)mm"', written, svg_text(drawn), count=2)
-    assert count == 2
-    return text.encode()
-
-
-def as_pdf(drawn: Sheet, number: int, scale: float) -> bytes:
-    unit = (1.0, 2.0, 0.5, 3.5)[number % 4]
-    with pikepdf.open(io.BytesIO(pdf_bytes(drawn))) as pdf:
-        (page,) = pdf.pages
-        factor = scale * unit
-        for name in ("/MediaBox", "/CropBox", "/BleedBox", "/TrimBox", "/ArtBox"):
-            if name in page:
-                page[name] = pikepdf.Array([round(float(side) / factor, 9) for side in page[name]])
-        page.UserUnit = unit
-        page.contents_add(f"q {1 / factor:.12f} 0 0 {1 / factor:.12f} 0 0 cm".encode(), prepend=True)
-        page.contents_add(b"Q")
-        made = io.BytesIO()
-        pdf.save(made, static_id=True)
-    return made.getvalue()
 
 
 @pytest.mark.parametrize("kind", ["svg", "pdf"])

@@ -100,7 +100,7 @@ class Group:
     """
 
     name: str
-    items: tuple[Shape | Group, ...]
+    items: tuple[Shape | Group | Picture, ...]
     clip: Path | None = None
     clip_even_odd: bool = False
     matrix: Matrix | None = None
