@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from preflight.job import Job
     from preflight.plugins import Plugins
     from preflight.profile import Profile
+    from preflight.readers.errors import Unreadable
     from preflight.reports.report import Drawing, Report
 
 __all__ = ["main"]
@@ -163,8 +164,13 @@ def check(
     to_write = [(path, renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
     _tell_failures(engine.plugins)
 
-    with _progress(files) as shown:
-        checked = [_check_one(engine, name, stdin_name) for name in shown]
+    from preflight.profile import ProfileError
+
+    try:
+        with _progress(files) as shown:
+            checked = [_check_one(engine, name, stdin_name) for name in shown]
+    except ProfileError as error:  # a file that the profile names, read when first needed
+        fail(str(error))
     report = engine.report(checked)
     by_path = {one.report.path: one for one in checked}
 
@@ -236,28 +242,78 @@ def inspect(
     from preflight.reports.columns import columns
     from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
 
-    files = _once(files)
-    engine = _engine(files, profile_path, job=job)
-    _tell_failures(engine.plugins)
     seen = []
-    for name in files:
-        shown = stdin_name if name == STDIN else Path(name).as_posix()
-        try:
-            format_read, jobs = (
-                engine.read_bytes(sys.stdin.buffer.read(), shown)
-                if name == STDIN
-                else engine.read(Path(name))
-            )
-            seen.append(inspection_of(shown, format_read, jobs))
-        except Unreadable as problem:
-            seen.append(FileInspection(path=shown, format=None, reason=problem.what, hint=problem.mend))
-            tell(f"{shown}: {problem}")
+    for shown, read in _each_read(files, profile_path, stdin_name, job):
+        if isinstance(read, Unreadable):
+            seen.append(FileInspection(path=shown, format=None, reason=read.what, hint=read.mend))
+        else:
+            seen.append(inspection_of(shown, *read))
     inspection = Inspection(tuple(seen))
     if format_ == "json":
         write_stdout(msgspec.json.encode(inspection) + b"\n")
     else:
         write_stdout(inspection_text(inspection, columns(sys.stdout)))
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)
+
+
+@main.command(cls=CommandOnFiles)
+@click.argument("files", nargs=-1, required=True)
+@single_option(
+    "--format",
+    "format_",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="What goes to stdout.",
+)
+@profile_option
+@single_option(
+    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
+)
+def colours(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
+    """Show the named colours that FILES print: their Lab, where it is from, whether the output reaches it, and the nearest it does."""
+    import msgspec
+
+    from preflight.profile import ProfileError
+    from preflight.readers.errors import Unreadable
+    from preflight.reports.colours import ColoursOfFile, ColoursSeen, colours_of, colours_text
+    from preflight.reports.columns import columns
+
+    seen = []
+    try:
+        for shown, read in _each_read(files, profile_path, stdin_name, {}):
+            if isinstance(read, Unreadable):
+                seen.append(ColoursOfFile(path=shown, reason=read.what, hint=read.mend))
+            else:
+                seen.append(colours_of(shown, read[1]))
+    except ProfileError as error:
+        fail(str(error))
+    if format_ == "json":
+        write_stdout(msgspec.json.encode(ColoursSeen(tuple(seen))) + b"\n")
+    else:
+        write_stdout(colours_text(ColoursSeen(tuple(seen)), columns(sys.stdout)))
+    sys.exit(UNDONE if any(file.reason for file in seen) else 0)
+
+
+def _each_read(
+    files: Sequence[str], profile_path: Path | None, stdin_name: str, job: Mapping[str, str | None]
+) -> Iterator[tuple[str, tuple[str, tuple[Job, ...]] | Unreadable]]:
+    """Each file by its name in reports, with its format and jobs, or why it cannot be read, which is told on stderr."""
+    from preflight.readers.errors import Unreadable
+
+    files = _once(files)
+    engine = _engine(files, profile_path, job=job)
+    _tell_failures(engine.plugins)
+    for name in files:
+        shown = stdin_name if name == STDIN else Path(name).as_posix()
+        try:
+            if name == STDIN:
+                yield shown, engine.read_bytes(sys.stdin.buffer.read(), shown)
+            else:
+                yield shown, engine.read(Path(name))
+        except Unreadable as problem:
+            tell(f"{shown}: {problem}")
+            yield shown, problem
 
 
 @main.command()

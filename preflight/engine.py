@@ -15,11 +15,12 @@ from preflight.in_force import InForce
 from preflight.job import Job, JobObject
 from preflight.job.making.production import production
 from preflight.plugins import Plugins
-from preflight.profile import Profile
+from preflight.profile import Profile, ProfileError
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
 from preflight.readers.reader import Reader
 from preflight.reports.report import (
+    ColourUse,
     Drawing,
     FileReport,
     NotChecked,
@@ -295,7 +296,17 @@ def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
         # Last, when all that is asked of the page has been asked.
         not_checked=tuple(_not_checked(job)),
         production=figures,
+        colours=_colours(job),
     )
+
+
+def _colours(job: Job) -> tuple[ColourUse, ...]:
+    """The named colours of a page, where the file has any."""
+    if not job.artwork.spots:
+        return ()
+    from preflight.job.colours.verdicts import colour_uses
+
+    return colour_uses(job)
 
 
 def _judged(rule: Rule, job: Job) -> list[Finding]:
@@ -304,6 +315,8 @@ def _judged(rule: Rule, job: Job) -> list[Finding]:
         return []
     try:
         return list(rule.check(job))
+    except ProfileError:  # a file that the profile names cannot be used: no rule's fault, and no file's
+        raise
     except Exception as error:  # a rule's bug must not hide what the other rules find
         return [
             Finding(

@@ -19,8 +19,10 @@ from preflight.profile.settings import (
     Degrees,
     Millimetres,
     Setting,
+    SettingError,
     SettingsTable,
     choice,
+    colour_difference,
     count,
     degrees,
     flag,
@@ -29,6 +31,7 @@ from preflight.profile.settings import (
     points,
     ppi,
     ratio,
+    square_mm,
 )
 
 if TYPE_CHECKING:
@@ -46,7 +49,9 @@ __all__ = [
     "ObjectReference",
     "Rule",
     "Setting",
+    "SettingError",
     "choice",
+    "colour_difference",
     "count",
     "degrees",
     "exceeds",
@@ -61,6 +66,7 @@ __all__ = [
     "ratio",
     "reference_of",
     "rounded_box",
+    "square_mm",
 ]
 
 HEADINGS = ("What it finds", "Why it matters", "Known limits", "How to mend it")

@@ -12,7 +12,8 @@ import numpy as np
 from lxml import etree
 
 from preflight.colour import cielab
-from preflight.colour.libraries import LibraryColour, LibraryError, Refused, check_lab
+from preflight.colour.errors import ColourFileError
+from preflight.colour.libraries import LibraryColour, Refused, problem_of
 from preflight.colour.spaces import D50, Triple, xyz_to_xyz
 
 __all__ = ["colours_of_cxf"]
@@ -35,7 +36,7 @@ class _Conditions(NamedTuple):
     increment: float | None = None
 
 
-class _CannotUse(ValueError):
+class _UnusableError(ValueError):
     """Why the values of one colour cannot be used."""
 
 
@@ -44,17 +45,17 @@ def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[R
 
     Raises
     ------
-    LibraryError
+    ColourFileError
         It is not XML, or not CxF3.
     """
     parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
     try:
         root = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as error:
-        raise LibraryError(f"{path} is no well-formed XML: {error.msg}; export the library again") from None
+        raise ColourFileError(path, f"is no well-formed XML: {error.msg}; export the library again") from None
     if root.tag != f"{_TAG}CxF":
-        raise LibraryError(
-            f"{path} is XML, but no CxF3 document; export the library as CxF3, or as CSV with name,L,a,b"
+        raise ColourFileError(
+            path, "is XML, but no CxF3 document; export the library as CxF3, or as CSV with name,L,a,b"
         )
     conditions = {
         specification.get("Id", ""): _conditions(specification)
@@ -65,11 +66,13 @@ def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[R
         name = (one.get("Name") or "").strip()
         try:
             if not name:
-                raise _CannotUse("it has no name")
+                raise _UnusableError("it has no name")
             lab = _lab(one, conditions)
-            check_lab(lab, name)
+            problem = problem_of(lab)
+            if problem is not None:
+                raise _UnusableError(f"it has {problem}")
             colours.append(LibraryColour(name, lab))
-        except (_CannotUse, LibraryError) as error:
+        except _UnusableError as error:
             refused.append(Refused(name or f"line {one.sourceline}", str(error)))
     return colours, refused
 
@@ -95,7 +98,7 @@ def _optional(element: etree._Element | None, name: str) -> float | None:
 def _lab(one: etree._Element, known: dict[str, _Conditions]) -> Triple:
     values = one.find(f"{_TAG}ColorValues")
     if values is None:
-        raise _CannotUse("it has no colour values")
+        raise _UnusableError("it has no colour values")
     for kind, read in (
         ("ReflectanceSpectrum", _of_reflectance),
         ("ColorCIELab", _of_lab),
@@ -104,7 +107,7 @@ def _lab(one: etree._Element, known: dict[str, _Conditions]) -> Triple:
         found = values.find(f"{_TAG}{kind}")
         if found is not None:
             return read(found, known.get(found.get("ColorSpecification", ""), _Conditions()))
-    raise _CannotUse("it has neither reflectance nor Lab nor XYZ")
+    raise _UnusableError("it has neither reflectance nor Lab nor XYZ")
 
 
 def _of_lab(element: etree._Element, conditions: _Conditions) -> Triple:
@@ -130,14 +133,14 @@ def _numbers(element: etree._Element, names: tuple[str, str, str]) -> Triple:
     try:
         x, y, z = (float(element.findtext(f"{_TAG}{name}", "")) for name in names)
     except ValueError:
-        raise _CannotUse(f"line {element.sourceline}: {', '.join(names)} are not three numbers") from None
+        raise _UnusableError(f"line {element.sourceline}: {', '.join(names)} are not three numbers") from None
     return x, y, z
 
 
 def _white(conditions: _Conditions) -> Triple | None:
     """XYZ of the white that values are relative to, Y 1; None for D50, which nothing has to be done about."""
     if conditions.observer not in ("", "2_Degree"):
-        raise _CannotUse(
+        raise _UnusableError(
             f"it is measured for the observer {conditions.observer}, not for 2°, and has no reflectance"
         )
     if conditions.illuminant in ("", "D50"):
@@ -163,7 +166,7 @@ def _light(name: str) -> np.ndarray:
 
     table = getattr(spectral_constants, f"REFERENCE_ILLUM_{name}", None)
     if table is None:
-        raise _CannotUse(
+        raise _UnusableError(
             f"it is measured for the light {name}, which is not known here, and has no reflectance"
         )
     return np.asarray(table)
@@ -174,21 +177,21 @@ def _of_reflectance(element: etree._Element, conditions: _Conditions) -> Triple:
     try:
         shares = np.array((element.text or "").split(), dtype=float)
     except ValueError:
-        raise _CannotUse(
+        raise _UnusableError(
             f"line {element.sourceline}: its reflectance holds something that is no number"
         ) from None
     start = _optional(element, "StartWL")
     start = conditions.start if start is None else start
     step = conditions.increment or 10.0
     if start is None or len(shares) < 2:
-        raise _CannotUse(
+        raise _UnusableError(
             f"line {element.sourceline}: its reflectance does not say where it starts, or breaks off"
         )
     if not (np.isfinite(shares).all() and (shares >= -0.01).all() and (shares <= 2.0).all()):
-        raise _CannotUse(f"line {element.sourceline}: its reflectance is not given in shares of 1")
+        raise _UnusableError(f"line {element.sourceline}: its reflectance is not given in shares of 1")
     measured = start + step * np.arange(len(shares))
     if measured[0] > _SEEN[0] or measured[-1] < _SEEN[1]:
-        raise _CannotUse(
+        raise _UnusableError(
             f"line {element.sourceline}: its reflectance goes from {measured[0]:g} to {measured[-1]:g} nm; "
             f"at least {_SEEN[0]:g} to {_SEEN[1]:g} nm are needed"
         )

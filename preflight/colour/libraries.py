@@ -10,18 +10,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from preflight.colour.errors import ColourFileError
 from preflight.colour.spaces import Triple
 
-__all__ = ["Library", "LibraryColour", "LibraryError", "Refused", "read_library"]
+__all__ = ["Library", "LibraryColour", "Refused", "problem_of", "read_library"]
 
 LARGEST = 32 * 2**20
 """Bytes: some hundred thousand colours."""
 
 _COLUMNS = ("name", "l", "a", "b")
-
-
-class LibraryError(ValueError):
-    """A library that cannot be used; the message names the file, the place and the mend."""
 
 
 class LibraryColour(NamedTuple):
@@ -51,17 +48,17 @@ def read_library(path: Path) -> Library:
 
     Raises
     ------
-    LibraryError
+    ColourFileError
         The file cannot be read, is of neither kind, breaks off, or holds no colour that can be used.
     """
     try:
         if path.stat().st_size > LARGEST:
-            raise LibraryError(
-                f"{path} is larger than {LARGEST // 2**20} MB; split it, or leave out what is not needed"
+            raise ColourFileError(
+                path, f"is larger than {LARGEST // 2**20} MB; split it, or leave out what is not needed"
             )
         data = path.read_bytes()
     except OSError as error:
-        raise LibraryError(f"{path} cannot be read: {error.strerror or error}") from None
+        raise ColourFileError(path, f"cannot be read: {error.strerror or error}") from None
     if data.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
         from preflight.colour.cxf import colours_of_cxf
 
@@ -70,7 +67,7 @@ def read_library(path: Path) -> Library:
         colours, refused = list(_colours_of_csv(data, path)), []
     if not colours:
         why = f": {refused[0].name}: {refused[0].reason}" if refused else ""
-        raise LibraryError(f"{path} holds no colour that can be used{why}")
+        raise ColourFileError(path, f"holds no colour that can be used{why}")
     return Library(path.name, tuple(colours), tuple(refused))
 
 
@@ -82,8 +79,8 @@ def _colours_of_csv(data: bytes, path: Path) -> Iterator[LibraryColour]:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise LibraryError(
-            f"{path} is no text in UTF-8 (byte {error.start + 1}); save it as CSV in UTF-8"
+        raise ColourFileError(
+            path, f"is no text in UTF-8 (byte {error.start + 1}); save it as CSV in UTF-8"
         ) from None
     first = text.partition("\n")[0]
     parted_by = max(",;\t", key=first.count)
@@ -91,42 +88,42 @@ def _colours_of_csv(data: bytes, path: Path) -> Iterator[LibraryColour]:
     columns = [column.strip().casefold() for column in next(rows, [])]
     missing = [name for name in _COLUMNS if name not in columns]
     if missing:
-        raise LibraryError(
-            f"{path} line 1 names no column {' and no column '.join(missing)}; begin the file with the line name,L,a,b"
+        raise ColourFileError(
+            path,
+            f"line 1 names no column {' and no column '.join(missing)}; begin the file with the line name,L,a,b",
         )
     places = [columns.index(name) for name in _COLUMNS]
     for row in rows:
         if any(cell.strip() for cell in row):
-            yield _row(row, places, f"{path} line {rows.line_num}", parted_by != ",")
+            try:
+                yield _row(row, places, parted_by != ",")
+            except ValueError as error:
+                raise ColourFileError(path, f"line {rows.line_num} {error}") from None
 
 
-def _row(row: list[str], places: list[int], where: str, decimal_comma: bool) -> LibraryColour:
+def _row(row: list[str], places: list[int], decimal_comma: bool) -> LibraryColour:
     if len(row) <= max(places):
-        raise LibraryError(f"{where} breaks off after {len(row)} values; write name, L, a and b")
+        raise ValueError(f"breaks off after {len(row)} values; write name, L, a and b")
     name, *numbers = (row[place].strip() for place in places)
     if not name:
-        raise LibraryError(f"{where} has no name; give the colour one, or delete the line")
+        raise ValueError("has no name; give the colour one, or delete the line")
     values = []
     for column, text in zip(_COLUMNS[1:], numbers, strict=True):
         try:
             # A file parted by semicolons may write its decimals with commas.
             values.append(float(text.replace(",", ".") if decimal_comma else text))
         except ValueError:
-            raise LibraryError(f"{where}: {column} is {text!r}, which is no number") from None
+            raise ValueError(f"has {text!r} for {column}, which is no number") from None
     lab = (values[0], values[1], values[2])
-    check_lab(lab, where)
+    problem = problem_of(lab)
+    if problem is not None:
+        raise ValueError(f"has {problem}")
     return LibraryColour(name, lab)
 
 
-def check_lab(lab: Triple, where: str) -> None:
-    """Refuse what cannot be the Lab of a surface.
-
-    Raises
-    ------
-    LibraryError
-    """
+def problem_of(lab: Triple) -> str | None:
+    """Why some Lab cannot be that of a surface; None where it can."""
     lightness, a, b = lab
-    if not (0.0 <= lightness <= 110.0 and abs(a) <= 200.0 and abs(b) <= 200.0):
-        raise LibraryError(
-            f"{where}: L {lightness:g}, a {a:g}, b {b:g} is no colour of a surface; L goes from 0 to 100"
-        )
+    if 0.0 <= lightness <= 110.0 and abs(a) <= 200.0 and abs(b) <= 200.0:
+        return None
+    return f"L {lightness:g}, a {a:g}, b {b:g}, which is no colour of a surface; L goes from 0 to 100"

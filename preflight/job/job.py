@@ -26,6 +26,7 @@ from preflight.job.roles import Assignment, Role
 from preflight.profile import Profile
 
 if TYPE_CHECKING:
+    from preflight.job.colours.named import NamedColours
     from preflight.job.making.sheet import Sheet
     from preflight.job.marks.marks import Marks
     from preflight.job.printing.grounds import Grounds
@@ -126,6 +127,7 @@ class Job:
             *self.clearances.notes,
             *self._notes_if_asked("grounds"),
             *self._notes_if_asked("marks"),
+            *self._notes_if_asked("colours"),
         )
 
     def _notes_if_asked(self, view: str) -> tuple[Note, ...]:
@@ -150,6 +152,13 @@ class Job:
         from preflight.job.marks.marks import Marks  # needed by no file without marks
 
         return Marks(self)
+
+    @cached_property
+    def colours(self) -> NamedColours:
+        """Named colours in use, and the ink on the sheet."""
+        from preflight.job.colours.named import NamedColours  # needed by no file without art
+
+        return NamedColours(self)
 
     @cached_property
     def grounds(self) -> Grounds:

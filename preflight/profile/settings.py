@@ -20,6 +20,7 @@ __all__ = [
     "SettingError",
     "SettingsTable",
     "choice",
+    "colour_difference",
     "count",
     "degrees",
     "flag",
@@ -33,6 +34,7 @@ __all__ = [
     "ratio",
     "show_length",
     "show_size",
+    "square_mm",
 ]
 
 Millimetres: TypeAlias = float
@@ -269,7 +271,7 @@ class Setting(msgspec.Struct, frozen=True):
                 return f"{value / MILLIMETRES_PER_UNIT['pt']:.9g} pt"
             case "bytes":
                 return show_size(value)
-            case "mm/s" | "s" | "%" | "ppi":
+            case "mm/s" | "s" | "%" | "ppi" | "mm²":
                 return f"{value:g} {self.unit}"
             case "ΔE00":
                 return f"ΔE00 {value:g}"
@@ -349,6 +351,16 @@ def points(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
 def ppi(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
     """How fine an image lies, in pixels per inch; profiles write the number."""
     return Setting("ppi", default, reason, basis)
+
+
+def colour_difference(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
+    """A difference between colours, CIEDE2000; profiles write the number."""
+    return Setting("ΔE00", default, reason, basis)
+
+
+def square_mm(default: float, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:
+    """An area in mm²; profiles write the number."""
+    return Setting("mm²", default, reason, basis)
 
 
 def degrees(default: Degrees, reason: str, basis: Basis = Basis.ASSUMPTION) -> Any:

@@ -137,10 +137,10 @@ class Output(SettingsTable):
         ("relative colorimetric", "absolute colorimetric"),
         "named colours are judged against the film's own white",
     )
-    tolerance = Setting(
+    tolerance: Any = Setting(
         "ΔE00", 3.0, "a named colour farther than this is called out of reach", Basis.ASSUMPTION
     )
-    ink_limit = Setting(
+    ink_limit: Any = Setting(
         "%",
         300.0,
         "total area coverage stated for a premium coated offset condition (PSO Coated v3)",

@@ -7,13 +7,16 @@ from typing import Literal
 
 import msgspec
 
+from preflight.job.colours.verdicts import ColourUse, NearestColour
 from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 
 __all__ = [
+    "ColourUse",
     "Counts",
     "Drawing",
     "FileReport",
+    "NearestColour",
     "NotChecked",
     "PageReport",
     "PluginUse",
@@ -54,7 +57,8 @@ class NotChecked(msgspec.Struct, frozen=True, kw_only=True):
 class PageReport(msgspec.Struct, frozen=True, kw_only=True):
     """One page: findings worst first, then by place; what was not checked; figures.
 
-    Every length and place is at final size; ``scale`` is how many times the size drawn that is.
+    Every length and place is at final size; ``scale`` is how many times the size drawn that is. ``colours`` are the named
+    colours that the art on it prints.
     """
 
     number: int
@@ -63,6 +67,7 @@ class PageReport(msgspec.Struct, frozen=True, kw_only=True):
     not_checked: tuple[NotChecked, ...] = ()
     production: Production = Production()
     scale: float = 1.0
+    colours: tuple[ColourUse, ...] = ()
 
 
 class RuleOff(msgspec.Struct, frozen=True, kw_only=True):

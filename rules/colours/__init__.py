@@ -6,6 +6,11 @@ from collections.abc import Sequence
 
 from preflight.rule import Rule
 
+from .colour_conflict import ConflictingColour
+from .colour_gamut import ColourOutOfReach
+from .colour_space import RefusedColourSpace
+from .colour_unknown import UnknownColour
+from .ink_heavy import HeavyInk
 from .overprint_lost import LostOverprint
 
 __all__ = ["rules"]
@@ -13,4 +18,4 @@ __all__ = ["rules"]
 
 def rules() -> Sequence[type[Rule]]:
     """The rules of this folder."""
-    return (LostOverprint,)
+    return (ColourOutOfReach, UnknownColour, ConflictingColour, RefusedColourSpace, HeavyInk, LostOverprint)

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preflight.colour.libraries import LARGEST, LibraryError, read_library
+from preflight.colour.errors import ColourFileError
+from preflight.colour.libraries import LARGEST, read_library
 
 SAMPLES = Path(__file__).parents[2] / "fixtures" / "colours"
 
@@ -54,7 +55,7 @@ def test_what_cannot_be_used_is_told_with_file_place_and_mend(
     tmp_path: Path, text: bytes, place: str, mend: str
 ) -> None:
     path = written(tmp_path, text)
-    with pytest.raises(LibraryError) as told:
+    with pytest.raises(ColourFileError) as told:
         read_library(path)
     assert str(path) in str(told.value)
     assert place in str(told.value)
@@ -62,12 +63,12 @@ def test_what_cannot_be_used_is_told_with_file_place_and_mend(
 
 
 def test_a_file_that_is_not_there_and_one_too_large(tmp_path: Path) -> None:
-    with pytest.raises(LibraryError, match="cannot be read"):
+    with pytest.raises(ColourFileError, match="cannot be read"):
         read_library(tmp_path / "none.csv")
     large = tmp_path / "large.csv"
     with large.open("wb") as file:
         file.truncate(LARGEST + 1)
-    with pytest.raises(LibraryError, match="larger than"):
+    with pytest.raises(ColourFileError, match="larger than"):
         read_library(large)
 
 
@@ -164,7 +165,7 @@ def test_lab_under_another_light_is_adapted(tmp_path: Path) -> None:
 def test_a_colour_that_cannot_be_used_is_refused_with_its_reason(
     tmp_path: Path, values: str, specification: str, reason: str
 ) -> None:
-    with pytest.raises(LibraryError, match="no colour that can be used: Ferry Orange: ") as told:
+    with pytest.raises(ColourFileError, match="no colour that can be used: Ferry Orange: ") as told:
         read_library(written(tmp_path, cxf(values, specification)))
     assert reason in str(told.value)
 

@@ -6,6 +6,8 @@ import json
 from pathlib import Path
 
 from demo_sheet.archive import archive_files
+from demo_sheet.colour_sheet import PROFILE as COLOUR_PROFILE
+from demo_sheet.colour_sheet import in_palette, out_of_palette, palette_csv, palette_cxf
 from demo_sheet.draft import Fault
 from demo_sheet.faults import faulty, no_cut_line
 from demo_sheet.pdf_writer import pdf_bytes
@@ -24,12 +26,14 @@ def files() -> dict[str, bytes]:
         "faulty": faulty(),
         "roll/window-films-faulty": faulty_windows(),
         "roll/bow-gull-at-a-tenth": gull_at_a_tenth(),
+        "colours/colours-faulty": out_of_palette(),
     }
     sheets = {
         "summer-season": summer_season(),
         "no-cut-line": no_cut_line(),
         "roll/window-films": window_films(),
         "roll/bow-gull": bow_gull(1.0),
+        "colours/colours": in_palette(),
         **{name: sheet for name, (sheet, _) in planted.items()},
     }
     return {
@@ -37,6 +41,9 @@ def files() -> dict[str, bytes]:
         **{f"{name}.pdf": pdf_bytes(drawn) for name, drawn in sheets.items()},
         **{f"{name}.expected.json": _told(faults) for name, (_, faults) in planted.items()},
         "roll/preflight.toml": PROFILE.encode(),
+        "colours/preflight.toml": COLOUR_PROFILE.encode(),
+        "colours/palette.csv": palette_csv(),
+        "colours/palette.cxf": palette_cxf(),
         **{f"archive/{name}": content for name, content in archive_files().items()},
     }
 

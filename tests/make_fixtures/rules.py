@@ -9,6 +9,7 @@ from pathlib import Path
 
 from rule_sheets.case import Case
 from rule_sheets.clearance_cases import clearance_cases
+from rule_sheets.colour_cases import conflict_cases, ink_cases, space_cases
 from rule_sheets.content_cases import content_cases
 from rule_sheets.content_sheet import ContentCase
 from rule_sheets.layout_cases import layout_cases
@@ -34,6 +35,9 @@ def cases() -> tuple[Case | ContentCase, ...]:
         *mark_cases(),
         *layout_cases(),
         *clearance_cases(),
+        *ink_cases(),
+        *space_cases(),
+        *conflict_cases(),
     )
 
 

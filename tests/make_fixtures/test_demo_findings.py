@@ -40,7 +40,7 @@ FAULTY = {
     for path in sorted(DEMO.rglob("*.expected.json"))
 }
 """What is planted in each sheet, by its path without the suffix."""
-CLEAN = ["summer-season", "roll/window-films", "roll/bow-gull"]
+CLEAN = ["summer-season", "roll/window-films", "roll/bow-gull", "colours/colours"]
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +65,12 @@ def test_clean_sheet_is_as_large_as_it_says() -> None:
 
 
 def test_faults_are_planted() -> None:
-    assert set(FAULTY) == {"faulty", "roll/bow-gull-at-a-tenth", "roll/window-films-faulty"}
+    assert set(FAULTY) == {
+        "colours/colours-faulty",
+        "faulty",
+        "roll/bow-gull-at-a-tenth",
+        "roll/window-films-faulty",
+    }
 
 
 @pytest.mark.parametrize("suffix", ["svg", "pdf"])
@@ -103,7 +108,12 @@ def test_planted_fault_is_found_at_its_place_with_its_measure(
 @pytest.mark.parametrize("suffix", ["svg", "pdf"])
 def test_faulty_sheets_end_with_the_exit_status_of_their_worst_fault(suffix: str) -> None:
     codes = {name: check(f"{name}.{suffix}")[0] for name in FAULTY}
-    assert codes == {"faulty": 1, "roll/bow-gull-at-a-tenth": 0, "roll/window-films-faulty": 1}
+    assert codes == {
+        "colours/colours-faulty": 0,
+        "faulty": 1,
+        "roll/bow-gull-at-a-tenth": 0,
+        "roll/window-films-faulty": 1,
+    }
 
 
 @pytest.mark.parametrize("suffix", ["svg", "pdf"])

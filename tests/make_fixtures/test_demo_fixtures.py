@@ -53,10 +53,14 @@ def test_expectation_holds_what_the_maker_planted() -> None:
 
 
 def test_demo_shows_a_fault_for_every_rule_of_a_sheet() -> None:
-    """All but those about reading; `step-missing` is shown by the sheet without a cut line, inks need separations."""
-    sheets = (Group.CONTOURS, Group.STEPS, Group.CLEARANCES, Group.MARKS, Group.CONTENT, Group.LAYOUT)
+    """All but those about reading; `step-missing` is shown by the sheet without a cut line.
+
+    What rests on inks and spaces cannot be shown alike in SVG and PDF.
+    """
+    sheets = set(Group) - {Group.READING, Group.HOUSE}
+    of_inks = {"colour-space", "ink-heavy", "overprint-lost"}
     rules = {rule.id for rule in Plugins().rules.values() if rule.group in sheets}
-    assert {rule for planted in PLANTED.values() for rule in planted} == rules - {"step-missing"}
+    assert {rule for planted in PLANTED.values() for rule in planted} == rules - {"step-missing"} - of_inks
 
 
 def region(path: Path) -> shapely.Geometry:

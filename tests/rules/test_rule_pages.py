@@ -55,6 +55,7 @@ def test_the_rules_promised_are_there() -> None:
         "mark-crowded mark-size marks-faint marks-missing marks-skewed",
         "lead-short media-overflow scale-doubtful",
         "image-absent image-coarse line-thin object-stray text-live text-small",
+        "colour-conflict colour-gamut colour-space colour-unknown ink-heavy",
         "overprint-lost step-painted step-printed step-unnamed unreadable",
     }
     assert {id_ for line in promised for id_ in line.split()} <= {rule.id for rule in RULES}

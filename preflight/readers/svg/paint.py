@@ -50,7 +50,8 @@ class Paints:
         self._cascade = cascade
         self._known: dict[tuple[PaintValue, PaintValue], Resolved] = {}
         self._servers: dict[etree._Element, Resolved] = {}
-        self.spots: dict[str, Spot] = {}
+        self.spots: dict[tuple[str, Color | None], Spot] = {}
+        """Named colours; a name that stands for two colours is there twice."""
 
     def resolve(self, value: PaintValue, style: Style, context: ContextPaints | None) -> Resolved:
         """The paint of a value, and what has to be said about it."""
@@ -84,7 +85,7 @@ class Paints:
                 return self._followed(value, style)
         if value.name:
             definition = "icc-color"
-            self.spots.setdefault(value.name, Spot(value.name, definition, value.color))
+            self.spots.setdefault((value.name, value.color), Spot(value.name, definition, value.color))
         return Paint(PaintKind.COLOR, value.color, value.name), None
 
     def _followed(self, value: PaintValue, style: Style) -> Resolved:
@@ -162,7 +163,7 @@ class Paints:
         if name is None:
             return Paint(PaintKind.COLOR, shown)
         origin = Origin(ref=element.get("id") or name, line=line_of(element), id=element.get("id"))
-        self.spots.setdefault(name, Spot(name, definition, shown, origin))
+        self.spots.setdefault((name, shown), Spot(name, definition, shown, origin))
         return Paint(PaintKind.COLOR, shown, name)
 
     def _color(self, style: Style, color: str, opacity: str) -> Color:

@@ -38,6 +38,7 @@ from preflight.reports.words import (
 )
 from preflight.rule import Finding, Level
 
+from .colours import ColourRow, colour_rows
 from .measures import Area, Distance, area_of, distance_of
 
 __all__ = ["CutStep", "Entry", "Group", "RulePage", "Sheet", "rules_met", "sheets_of"]
@@ -143,6 +144,7 @@ class Sheet(msgspec.Struct, frozen=True):
     picture: str | None = None
     steps: tuple[CutStep, ...] = ()
     figures: tuple[str, ...] = ()
+    colours: tuple[ColourRow, ...] = ()
     halo: bool = True
     groups: tuple[Group, ...] = ()
     rules: tuple[tuple[str, int], ...] = ()
@@ -258,6 +260,7 @@ def _sheet(
         picture=None if drawing is None else drawing.picture,
         steps=steps,
         figures=tuple(told for told in (knife_words(page.production), roll_words(page.production)) if told),
+        colours=colour_rows(page.colours),
         halo=sum(len(path) for step in steps for path in step.paths) < _HALO_LIMIT,
         groups=groups,
         rules=tuple(

@@ -1,0 +1,97 @@
+"""Named colours that contradict each other: one name with two colours, or one colour under two names. Knows no rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import TYPE_CHECKING, Literal
+
+import msgspec
+import numpy as np
+
+from preflight.job.colours.named import NamedColour, Source, same_name
+
+if TYPE_CHECKING:
+    from preflight.job.colours.named import NamedColours
+
+__all__ = ["Conflict", "conflicts"]
+
+Kind = Literal["defined twice", "spelt twice", "unlike its library", "one colour"]
+
+
+class Conflict(msgspec.Struct, frozen=True, eq=False):
+    """Two named colours at odds, or one with itself.
+
+    ``first`` and ``second`` are the same where one name is defined twice or unlike its library. ``difference`` is ΔE00, None where
+    a colour is not known.
+    """
+
+    kind: Kind
+    first: NamedColour
+    second: NamedColour
+    difference: float | None
+
+
+def conflicts(colours: NamedColours, within: float, alike: float) -> Iterator[Conflict]:
+    """Every conflict of a page.
+
+    Parameters
+    ----------
+    within : ΔE00 up to which two definitions of one name are taken for the same.
+    alike : ΔE00 up to which two names are taken for one colour.
+    """
+    for colour in colours.used:
+        yield from _with_itself(colours, colour, within)
+    by_name = {colour.name: colour for colour in colours.used}
+    spellings = same_name(by_name)
+    for names in spellings.values():
+        for second in names[1:]:
+            one, other = by_name[names[0]], by_name[second]
+            yield Conflict("spelt twice", one, other, _between(one, other))
+    yield from _one_colour([by_name[names[0]] for names in spellings.values()], alike)
+
+
+def _with_itself(colours: NamedColours, colour: NamedColour, within: float) -> Iterator[Conflict]:
+    known = [(spot, *colours.colour_of(spot.alternate)) for spot in colour.spots]
+    labs = [lab for _, lab, _ in known if lab is not None]
+    if len(labs) > 1:
+        # The reader keeps two definitions only where they differ; how much they do is judged here.
+        worst = max(_apart(one, other) for one, other in combinations(labs, 2))
+        if worst > within:
+            yield Conflict("defined twice", colour, colour, worst)
+            return
+    if colour.library is None or colour.lab is None:
+        return
+    # Only Lab claims to be the colour itself: process inks and screens are stand-ins that differ by nature.
+    claimed = [lab for _, lab, source in known if source is Source.LAB and lab is not None]
+    off = max((_apart(lab, colour.lab) for lab in claimed), default=0.0)
+    if off > within:
+        yield Conflict("unlike its library", colour, colour, off)
+
+
+def _one_colour(colours: list[NamedColour], alike: float) -> Iterator[Conflict]:
+    """Different names whose colours, known from as good a source, are the same."""
+    from preflight.colour.difference import between  # only where a page has named colours
+
+    for source in Source:
+        own = [colour for colour in colours if colour.source is source and colour.lab is not None]
+        if source is Source.NOTHING or len(own) < 2:
+            continue
+        labs = np.array([colour.lab for colour in own])
+        for row in range(1, len(own)):
+            differences = between(labs[row], labs[:row]).tolist()
+            nearest = min(range(row), key=differences.__getitem__)
+            if differences[nearest] <= alike:
+                yield Conflict("one colour", own[nearest], own[row], differences[nearest])
+
+
+def _between(first: NamedColour, second: NamedColour) -> float | None:
+    if first.lab is None or second.lab is None:
+        return None
+    return _apart(first.lab, second.lab)
+
+
+def _apart(first: tuple[float, float, float], second: tuple[float, float, float]) -> float:
+    from preflight.colour.difference import between
+
+    return float(between([first], [second])[0])

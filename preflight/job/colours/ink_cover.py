@@ -1,0 +1,255 @@
+"""How much ink lies on the sheet where things are printed over each other. Knows no limit of its own and no rule.
+
+Shares of ink are followed from the bottom up, after ISO 32000-1, 8.6.7 (overprint) and 11.3 (opacity, Normal blend mode): a paint
+that knocks out leaves its own ink alone, one that overprints leaves what it does not name, a see-through one mixes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+import numpy as np
+import shapely
+
+from preflight.artwork import Color, Kind, Note, NoteKind, Object, Paint
+from preflight.colour.ink_names import ALL, CMYK
+from preflight.geometry.effort import Effort
+from preflight.job.printing.inks import Part, parts
+from preflight.job.printing.painted_regions import painted_regions
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
+    from preflight.job.objects import JobObject
+
+__all__ = ["Heavy", "InkCover"]
+
+Shares = Mapping[str, float]
+
+_MOST_CELLS = 500
+"""Areas of one place with ink of their own; more is not worked out."""
+
+_MOST_STEPS = 200_000
+"""Areas of a page held against what is painted over them; some seconds. What is left then is not worked out."""
+
+
+class Heavy(msgspec.Struct, frozen=True, eq=False):
+    """A connected area under more ink than asked about.
+
+    ``total`` is the most ink in it, % of the area; ``size`` its area, mm²; ``point`` lies where the ink is most; ``items`` are the
+    objects that lie over each other there, the topmost first.
+    """
+
+    total: float
+    size: float
+    box: tuple[float, float, float, float]
+    point: tuple[float, float]
+    items: tuple[JobObject, ...]
+
+
+class _Layer(msgspec.Struct, frozen=True, eq=False):
+    """A part with the ink it lays down, shares 0–1; ``alpha`` how opaque it is."""
+
+    part: Part
+    shares: Shares
+    alpha: float
+
+    @property
+    def knocks_out(self) -> bool:
+        return self.alpha >= 1.0 and not self.part.overprint
+
+    def over(self, below: Shares) -> Shares:
+        """The ink there is where the layer is painted over some."""
+        kept = self.part.leaves(frozenset(below)) if self.part.overprint else frozenset()
+        laid = dict(self.shares)
+        laid.update({name: share for name, share in below.items() if name in kept and name not in laid})
+        if self.alpha >= 1.0:
+            return laid
+        return {
+            name: self.alpha * laid.get(name, 0.0) + (1.0 - self.alpha) * below.get(name, 0.0)
+            for name in {**laid, **below}
+        }
+
+
+class InkCover:
+    """The ink of the art on a page. What has to be left out is noted."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self._weights = _weights(job)
+        self._unjudged: list[int] = []
+        self._steps = _MOST_STEPS
+
+    def heavy(self, limit: float, least_size: float) -> tuple[Heavy, ...]:
+        """Areas under more than ``limit`` % of ink, of at least ``least_size`` mm², in the order in which they are painted."""
+        if not self._weighs():
+            return ()
+        layers = list(self._layers())
+        asked = self._asked(layers, limit)
+        if not asked:
+            return ()
+        effort = Effort()
+        regions = painted_regions(self._job.artwork, [layer.part for layer in layers], effort=effort)
+        missing = shapely.is_missing(regions)
+        self._unjudged += [layers[row].part.index for row in np.flatnonzero(missing).tolist()]
+        regions[missing] = shapely.Polygon()
+        zones = shapely.get_parts(shapely.union_all(regions[asked]))
+        zones = zones[shapely.area(zones) >= least_size]
+        tree = shapely.STRtree(regions)
+        found: list[Heavy] = []
+        for zone in zones.tolist():  # few: places where there might be too much ink
+            rows = np.sort(tree.query(zone, predicate="intersects")).tolist()
+            found += self._in_zone(
+                zone, [(layers[row], regions[row]) for row in rows], limit, least_size, effort
+            )
+        return tuple(found)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """What was not judged of all that was asked so far."""
+        objects = self._job.artwork.objects
+        told = [
+            Note(
+                NoteKind.NOT_MODELLED,
+                "ink of an image",
+                "How much ink an image lays down is not known.",
+                item.object.origin,
+            )
+            for item in self._job.content.printing
+            if item.object.kind is Kind.IMAGE
+            and item.object.raster is not None
+            and item.object.raster.space == "device-cmyk"
+        ]
+        if self._unjudged:
+            message = "Too much lies over one another here for the ink to be added up."
+            told.append(
+                Note(NoteKind.NOT_MODELLED, "total ink", message, objects[min(self._unjudged)].origin)
+            )
+        return tuple(told)
+
+    def _weighs(self) -> bool:
+        """Whether any art is given in inks: most files have none, and are done with quickly."""
+        paints = {
+            id(paint): paint
+            for item in self._job.content.printing
+            for paint in (item.object.fill, item.object.stroke.paint)
+        }
+        return any(self._shares(paint) for paint in paints.values())
+
+    def _layers(self) -> Iterator[_Layer]:
+        """What is painted, in paint order. What lays down inks that are not known still takes away what lies below."""
+        for item in self._job.content.printing:
+            for part in parts(item.index, item.object):
+                alpha = _alpha(part, item.object)
+                if alpha > 0.0 and item.object.kind is not Kind.IMAGE:
+                    yield _Layer(part, self._shares(part.paint), alpha)
+
+    def _shares(self, paint: Paint) -> Shares:
+        if paint.inks:
+            named = {name: tint for name, tint in paint.inks if name != ALL}
+            every = max((tint for name, tint in paint.inks if name == ALL), default=0.0)
+            return named | dict.fromkeys(CMYK, every) if every > 0.0 else named
+        colors = [color for color in (paint.color, *paint.stops) if color is not None]
+        known = [_process(color) for color in colors]
+        # The heaviest stop stands for a gradient.
+        return max((one for one in known if one), key=self._total, default={})
+
+    def _total(self, shares: Shares) -> float:
+        """Per cent; a named colour counts as the process inks that stand in for it."""
+        return 100.0 * sum(share * self._weights.get(name, 0.0) for name, share in shares.items())
+
+    def _asked(self, layers: Sequence[_Layer], limit: float) -> list[int]:
+        """Layers under which there may be too much ink: by themselves, or with the most that lies below any."""
+        asked, most = [], 0.0
+        for row, layer in enumerate(layers):
+            own = self._total(layer.shares)
+            there = own if layer.knocks_out else own + most
+            if there > limit:
+                asked.append(row)
+            most = max(most, there)
+        return asked
+
+    def _in_zone(
+        self, zone: Any, laid: Sequence[tuple[_Layer, Any]], limit: float, least_size: float, effort: Effort
+    ) -> Iterator[Heavy]:
+        cells = self._cells(zone, laid, effort)
+        heavy = [
+            (total, layers, area) for shares, layers, area in cells if (total := self._total(shares)) > limit
+        ]
+        if not heavy:
+            return
+        areas = np.array([area for _, _, area in heavy], dtype=object)
+        for whole in shapely.get_parts(shapely.union_all(areas)).tolist():
+            size = float(shapely.area(whole))
+            if shapely.get_dimensions(whole) < 2 or size < least_size:
+                continue
+            inside = np.flatnonzero(shapely.area(shapely.intersection(areas, whole)) > 0.0).tolist()
+            total, layers, area = heavy[max(inside, key=lambda row: heavy[row][0])]
+            x0, y0, x1, y1 = shapely.bounds(whole).tolist()
+            spot = shapely.point_on_surface(shapely.intersection(area, whole))
+            items = self._job.items
+            indices = dict.fromkeys(layer.part.index for layer in reversed(layers))
+            yield Heavy(
+                total,
+                size,
+                (x0, y0, x1, y1),
+                (float(shapely.get_x(spot)), float(shapely.get_y(spot))),
+                tuple(items[index] for index in indices),
+            )
+
+    def _cells(
+        self, zone: Any, laid: Sequence[tuple[_Layer, Any]], effort: Effort
+    ) -> list[tuple[Shares, tuple[_Layer, ...], Any]]:
+        """The zone in areas of like ink, each with what is printed there and what it was laid down by."""
+        cells: list[tuple[Shares, tuple[_Layer, ...], Any]] = [({}, (), zone)]
+        for layer, region in laid:
+            self._steps -= len(cells)
+            if self._steps < 0:
+                self._unjudged.append(layer.part.index)
+                return []
+            split = []
+            for shares, under, area in cells:
+                if not effort.allows_joining(area, region):
+                    self._unjudged.append(layer.part.index)
+                    return []
+                inside = shapely.intersection(area, region)
+                if shapely.area(inside) <= 0.0:
+                    split.append((shares, under, area))
+                    continue
+                own = (layer,) if layer.knocks_out else (*under, layer)
+                split.append((layer.over(shares), own, inside))
+                outside = shapely.difference(area, region)
+                if shapely.area(outside) > 0.0:
+                    split.append((shares, under, outside))
+            if len(split) > _MOST_CELLS:
+                self._unjudged.append(layer.part.index)
+                return []
+            cells = split
+        return cells
+
+
+def _weights(job: Job) -> dict[str, float]:
+    """How much process ink the whole of each ink is: 1 for those of the press, the stand-in's for named colours."""
+    weights = dict.fromkeys(CMYK, 1.0)
+    for spot in job.artwork.spots:
+        if spot.alternate is not None and spot.name not in weights:
+            stand_in = _process(spot.alternate)
+            if stand_in:
+                weights[spot.name] = sum(stand_in.values())
+    return weights
+
+
+def _process(color: Color) -> Shares:
+    """Shares of the process inks of a colour that is given in them; none where it is not."""
+    if color.space == "device-cmyk" and len(color.components) == 4:
+        return dict(zip(CMYK, color.components, strict=True))
+    if color.space == "device-gray" and len(color.components) == 1:
+        return {"Black": 1.0 - color.components[0]}
+    return {}
+
+
+def _alpha(part: Part, drawn: Object) -> float:
+    own = drawn.stroke.opacity if part.stroke else drawn.fill_opacity
+    through = part.paint.color.alpha if part.paint.color is not None else 1.0
+    return own * drawn.opacity * through

@@ -1,0 +1,84 @@
+"""Rule ``colour-gamut``. Knows no colour science: the job says how near the output comes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from preflight.job import Role
+from preflight.rule import Finding, Group, Level, Rule, exceeds, figure
+
+if TYPE_CHECKING:
+    from preflight.job import Job
+    from preflight.job.colours.verdicts import Judged
+
+__all__ = ["ColourOutOfReach"]
+
+_NOISE = 0.005
+"""ΔE00. Reports give two digits."""
+
+
+class ColourOutOfReach(Rule):
+    """A named colour that the output cannot print, with the nearest that it can; a note where that is not sure.
+
+    What it finds
+    -------------
+    Named colours in use whose nearest printable colour lies farther off than the tolerance under [output] in the profile, 3 ΔE00
+    unless it says otherwise. The value is the ΔE00 (CIEDE2000) to the nearest, which is looked for over all that the output can be told to
+    print. Where it is no farther past the tolerance than the output's colours are known to be off, the finding is a note and says uncertain.
+    The colour is that of the shop's library, else the one the file gives in Lab or for the screen.
+
+    Why it matters
+    --------------
+    Bright oranges, greens and blues lie outside what process inks reach. The customer's brand colour comes out dull, and is
+    seen when the order is on the van.
+
+    Known limits
+    ------------
+    Without an output profile of the shop, offset on coated paper stands in (FOGRA39L), which a roll printer with more
+    inks surpasses: name the printer's profile under [output] for verdicts to order by. A colour that the file gives in process inks only
+    is within reach by itself and says nothing of the colour that is meant; it is not judged. Tints are not judged apart from
+    their colour. Lamination changes colours, too.
+
+    How to mend it
+    --------------
+    Show the customer the nearest colour and have it approved, or print the colour with an ink of its own.
+    """
+
+    id = "colour-gamut"
+    group = Group.COLOURS
+    level = Level.WARNING
+    needs = Role.PRINT
+
+    def check(self, job: Job) -> Iterable[Finding]:
+        """One finding for each colour."""
+        return self._found(job)
+
+    def _found(self, job: Job) -> Iterator[Finding]:
+        tolerance = job.profile.output.tolerance
+        for one in job.colours.judged:
+            if not exceeds(one.difference, tolerance, _NOISE):
+                continue
+            uncertain = one.verdict(tolerance) == "uncertain"
+            told = self.finding(
+                f"“{one.colour.name}” ({one.colour.said_by}) is {'perhaps ' if uncertain else ''}out of reach: "
+                f"the nearest that prints is ΔE00 {figure(one.difference)} off{', which is uncertain' if uncertain else ''}.",
+                f"The nearest is {_nearest(one)}: have it approved, or print the colour with an ink of its own.",
+                of=one.colour.largest,
+                bounds=one.colour.largest.box,
+                measured=one.difference,
+                limit=tolerance,
+                unit="ΔE00",
+            )
+            yield msgspec.structs.replace(told, level=Level.NOTE) if uncertain else told
+
+
+def _nearest(one: Judged) -> str:
+    lab = " ".join(f"{value:.0f}" for value in one.nearest.lab)
+    device = " ".join(
+        f"{channel} {share:.0f}"
+        for channel, share in zip(one.nearest.channels, one.nearest.device, strict=True)
+    )
+    return f"Lab {lab.replace('-', '−')} ({device})"

@@ -1,0 +1,111 @@
+"""``preflight colours`` and what ``check`` does with libraries and output profiles, as a person runs them."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SHEET = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
+<defs><linearGradient id="a" data-name="Ferry Orange"><stop stop-color="#d05a2a"/></linearGradient>
+<linearGradient id="b" data-name="Rust"><stop stop-color="device-cmyk(0 0.8 1 0)"/></linearGradient></defs>
+<rect x="10" y="10" width="15" height="15" fill="url(#a)"/><rect x="30" y="10" width="15" height="15" fill="url(#b)"/>
+<path id="kiss_cut" fill="none" stroke="#000" stroke-width="0.1" d="M4 4H56V36H4Z"/></svg>"""
+
+
+def run(*words: str | Path, folder: Path, columns: str = "80") -> subprocess.CompletedProcess[bytes]:
+    environment = {**os.environ, "COLUMNS": columns, "NO_COLOR": "1"}
+    command = [sys.executable, "-m", "preflight", *map(str, words)]
+    return subprocess.run(command, capture_output=True, cwd=folder, env=environment, timeout=60, check=False)
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    (tmp_path / "sheet.svg").write_text(SHEET)
+    (tmp_path / "ferry.csv").write_text("name,L,a,b\nFERRY ORANGE,62,68,72\n")
+    (tmp_path / "preflight.toml").write_text('[colours]\nlibraries = ["ferry.csv"]\n')
+    return tmp_path
+
+
+def test_colours_tells_lab_source_verdict_and_nearest(shop: Path) -> None:
+    done = run("colours", "sheet.svg", "--format", "json", folder=shop)
+    assert (done.returncode, done.stderr) == (0, b"")
+    (file,) = json.loads(done.stdout)["files"]
+    orange, rust = file["pages"][0]["colours"]
+    assert (orange["name"], orange["source"], orange["verdict"]) == (
+        "Ferry Orange",
+        "library ferry.csv",
+        "out of reach",
+    )
+    assert orange["lab"] == [62, 68, 72]
+    assert orange["difference"] == pytest.approx(
+        4.91, abs=0.05
+    )  # as fixtures/rules/colour-gamut/fail-orange.svg
+    assert orange["nearest"]["channels"] == ["C", "M", "Y", "K"]
+    assert len(orange["reach_ab"]) > 12
+    assert (rust["source"], rust["verdict"], rust["nearest"]) == (
+        "process inks in the file",
+        "not known",
+        None,
+    )
+    assert (file["tolerance"], "FOGRA39L" in file["output"]) == (3.0, True)
+
+
+@pytest.mark.parametrize("columns", ["60", "80"])
+def test_colours_as_text_keeps_to_the_columns(shop: Path, columns: str) -> None:
+    done = run("colours", "sheet.svg", folder=shop, columns=columns)
+    lines = done.stdout.decode().splitlines()
+    assert done.returncode == 0
+    assert max(map(len, lines)) <= int(columns)
+    assert any("Ferry Orange" in line and "out of reach" in line for line in lines)
+
+
+def test_a_file_without_named_colours_says_so_and_an_unreadable_one_exits_2(shop: Path) -> None:
+    (shop / "plain.svg").write_text(SHEET.replace("url(#a)", "#fff").replace("url(#b)", "#fff"))
+    done = run("colours", "plain.svg", "none.svg", folder=shop)
+    assert done.returncode == 2
+    assert "no named colour prints" in done.stdout.decode()
+    assert "none.svg" in done.stderr.decode()
+
+
+def test_the_report_of_check_holds_the_colours(shop: Path) -> None:
+    done = run("check", "sheet.svg", "--format", "json", folder=shop)
+    (page,) = json.loads(done.stdout)["files"][0]["pages"]
+    assert [colour["name"] for colour in page["colours"]] == ["Ferry Orange", "Rust"]
+    assert {"colour-gamut", "colour-unknown"} <= {finding["rule"] for finding in page["findings"]}
+
+
+@pytest.mark.parametrize(
+    ("profile", "files", "told"),
+    [
+        ('[colours]\nlibraries = ["ferry.csv"]\n', {"ferry.csv": b"name,L,a\n"}, "ferry.csv: line 1"),
+        ('[colours]\nlibraries = ["ferry.cxf"]\n', {"ferry.cxf": b"<cc:CxF"}, "ferry.cxf: "),
+        ('[output]\nicc_profile = "roll.icc"\n', {"roll.icc": b"none"}, "roll.icc: "),
+    ],
+)
+@pytest.mark.parametrize("command", ["check", "colours"])
+def test_a_broken_file_of_the_profile_is_told_and_nothing_is_judged(
+    shop: Path, command: str, profile: str, files: dict[str, bytes], told: str
+) -> None:
+    (shop / "preflight.toml").write_text(profile)
+    for name, content in files.items():
+        (shop / name).write_bytes(content)
+    done = run(command, "sheet.svg", folder=shop)
+    message = done.stderr.decode()
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert told in message
+    assert "preflight.toml" in message
+    assert "Traceback" not in message
+
+
+def test_a_name_that_a_library_refuses_is_told_with_the_reason(shop: Path) -> None:
+    cxf = (Path(__file__).parents[1] / "fixtures" / "colours" / "house-orange.cxf").read_text()
+    refused = '<cc:Object ObjectType="Standard" Name="Ferry Orange" Id="o2"><cc:ColorValues/></cc:Object></cc:ObjectCollection>'
+    (shop / "ferry.csv").write_text(cxf.replace("</cc:ObjectCollection>", refused))
+    done = run("check", "sheet.svg", "--format", "json", "--select", "colour-unknown", folder=shop)
+    messages = [one["message"] for one in json.loads(done.stdout)["files"][0]["pages"][0]["findings"]]
+    assert any("ferry.csv has it, but it has neither reflectance" in message for message in messages)
