@@ -71,7 +71,7 @@ class UnknownNames:
         if len(key) < least_letters:
             return None
         return next(
-            (name for name in known if abs(len(name) - len(key)) <= 1 and slips(key, name) == 1), None
+            (name for name in known if abs(len(name) - len(key)) <= 1 and slips(key, name, 1) == 1), None
         )
 
 
