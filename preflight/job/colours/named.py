@@ -182,7 +182,8 @@ class NamedColours:
             case "lch" if len(numbers) == 3:
                 angle = math.radians(numbers[2])
                 return (numbers[0], numbers[1] * math.cos(angle), numbers[1] * math.sin(angle)), Source.LAB
-            case "device-cmyk" if len(numbers) == 4:
+            # Four numbers by a profile in the file are process inks as well, for which press is not looked into.
+            case "device-cmyk" | "icc" if len(numbers) == 4:
                 return self.shop.lab_of_inks(numbers), Source.PROCESS
             case "device-gray" if len(numbers) == 1:
                 return self.shop.lab_of_inks((0.0, 0.0, 0.0, 1.0 - numbers[0])), Source.PROCESS
