@@ -28,6 +28,7 @@ def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
         "not_checked",
         "production",
         "scale",
+        "colours",
     ]
     assert list(document["files"][0]["pages"][0]["findings"][0]) == [
         "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm",
