@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+PRESS = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")
+
 SHEET = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
 <defs><linearGradient id="a" data-name="Ferry Orange"><stop stop-color="#d05a2a"/></linearGradient>
 <linearGradient id="b" data-name="Rust"><stop stop-color="device-cmyk(0 0.8 1 0)"/></linearGradient></defs>
@@ -109,3 +111,20 @@ def test_a_name_that_a_library_refuses_is_told_with_the_reason(shop: Path) -> No
     done = run("check", "sheet.svg", "--format", "json", "--select", "colour-unknown", folder=shop)
     messages = [one["message"] for one in json.loads(done.stdout)["files"][0]["pages"][0]["findings"]]
     assert any("ferry.csv has it, but it has neither reflectance" in message for message in messages)
+
+
+@pytest.mark.skipif(not PRESS.exists(), reason="needs Debian's libgs-common")
+def test_the_shop_s_own_profile_decides(shop: Path) -> None:
+    """Solid cyan, relative to the paper, of that profile: published-values.md 3.5. Coated paper does not reach it."""
+    (shop / "ferry.csv").write_text("name,L,a,b\nFerry Orange,63.61,-41.39,-48.34\n")
+    profile = '[colours]\nlibraries = ["ferry.csv"]\n'
+    seen = {}
+    for name, more in (("coated", ""), ("press", f'[output]\nicc_profile = "{PRESS.as_posix()}"\n')):
+        (shop / "preflight.toml").write_text(profile + more)
+        (file,) = json.loads(run("colours", "sheet.svg", "--format", "json", folder=shop).stdout)["files"]
+        seen[name] = file["output"], file["pages"][0]["colours"][0]
+    assert "default_cmyk.icc" in seen["press"][0]
+    assert seen["press"][1]["difference"] < 0.1
+    assert seen["press"][1]["nearest"]["device"] == pytest.approx([100, 0, 0, 0], abs=1)
+    assert seen["press"][1]["verdict"] == "within reach"
+    assert seen["coated"][1]["difference"] > 1.0

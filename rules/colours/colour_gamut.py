@@ -40,7 +40,8 @@ class ColourOutOfReach(Rule):
     Without an output profile of the shop, offset on coated paper stands in (FOGRA39L), which a roll printer with more
     inks surpasses: name the printer's profile under [output] for verdicts to order by. A colour that the file gives in process inks only
     is within reach by itself and says nothing of the colour that is meant; it is not judged. Tints are not judged apart from
-    their colour. Lamination changes colours, too.
+    their colour. Lamination changes colours, too. CIEDE2000 is made for small differences: above some 13 ΔE00 the verdict stands,
+    but the colour it ranks nearest may be of another hue than people would choose.
 
     How to mend it
     --------------
