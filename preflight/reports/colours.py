@@ -123,11 +123,7 @@ def _beside(colour: ColourUse) -> str:
     )
     if colour.nearest is None:
         return told
-    device = " ".join(
-        f"{channel} {share:.0f}"
-        for channel, share in zip(colour.nearest.channels, colour.nearest.device, strict=True)
-    )
-    return f"{told}; nearest by {device}"
+    return f"{told}; nearest by {colour.nearest.recipe}"
 
 
 def _wrapped(text: str, width: int, indent: str) -> list[str]:

@@ -78,8 +78,4 @@ class ColourOutOfReach(Rule):
 
 def _nearest(one: Judged) -> str:
     lab = " ".join(f"{value:.0f}" for value in one.nearest.lab)
-    device = " ".join(
-        f"{channel} {share:.0f}"
-        for channel, share in zip(one.nearest.channels, one.nearest.device, strict=True)
-    )
-    return f"Lab {lab.replace('-', '−')} ({device})"
+    return f"Lab {lab.replace('-', '−')} ({one.nearest.recipe})"

@@ -26,6 +26,13 @@ class NearestColour(msgspec.Struct, frozen=True, kw_only=True):
     channels: tuple[str, ...]
     device: tuple[float, ...]
 
+    @property
+    def recipe(self) -> str:
+        """The device values for people: ``C 0 M 75 Y 98 K 0``."""
+        return " ".join(
+            f"{channel} {share:.0f}" for channel, share in zip(self.channels, self.device, strict=True)
+        )
+
 
 class ColourUse(msgspec.Struct, frozen=True, kw_only=True):
     """A named colour that the page prints, as reports show it.

@@ -55,11 +55,7 @@ def _row(colour: ColourUse) -> ColourRow:
         kind=_KINDS[colour.verdict],
         difference="" if colour.difference is None else f"{colour.difference:.1f}",
         nearest="" if near is None else lab_words(near.lab),
-        device=""
-        if near is None
-        else " ".join(
-            f"{channel} {share:.0f}" for channel, share in zip(near.channels, near.device, strict=True)
-        ),
+        device="" if near is None else near.recipe,
         asked_fill=_fill(colour.lab),
         nearest_fill=None if near is None else _fill(near.lab),
         outline=outline,
