@@ -21,7 +21,8 @@ class CutOffPage(Rule):
     What it finds
     -------------
     A cut contour that leaves the page, or the bleed box where a PDF states one. One finding for each contour;
-    the value is how far it gets out, in mm, the bounds show the part of its extent that lies outside.
+    the value is how far it gets out, in mm, between the two points; the bounds show the part of its extent that
+    lies outside.
 
     Why it matters
     --------------
@@ -55,6 +56,7 @@ class CutOffPage(Rule):
                 f"A {cut} contour {told} the {out.frame}, by {out.distance:.2f} mm.",
                 f"Move it onto the {out.frame}, or enlarge that.",
                 of=out.contour,
+                at=[out.here, out.there],
                 bounds=out.box,
                 measured=out.distance,
                 limit=0.0,

@@ -21,7 +21,7 @@ class ShortLead(Rule):
     -------------
     A page as wide as the profile's ``[media] width`` (within 0.5 mm, turned by quarters) on which what prints, cuts or marks comes
     nearer to the leading edge than ``[media] lead_margin``, or to the tail edge than ``tail_margin``. The leading edge is the top of
-    the page as it lies on the roll. The value is the distance to the edge.
+    the page as it lies on the roll. The value is the distance to the edge, between the two points.
 
     Why it matters
     --------------
@@ -59,7 +59,10 @@ class ShortLead(Rule):
             f"What is to be made {near} the {edge.name} edge of the media, the page's {edge.drawn}.",
             f"Leave {edge.margin:g} mm for laminating and feeding: make the page longer there.",
             of=edge.item,
+            at=[edge.here, edge.there],
             bounds=edge.box,
+            area=[edge.band],
+            area_shows=f"{edge.name} margin of the media",
             measured=max(edge.distance, 0.0),
             limit=edge.margin,
         )

@@ -61,7 +61,10 @@ class MediaOverflow(Rule):
                     f"The page is as wide as the media, and what is to be made {near} on the page's {edge.drawn} side.",
                     f"Move it inwards until {edge.margin:g} mm are left, or take wider media.",
                     of=edge.item,
+                    at=[edge.here, edge.there],
                     bounds=edge.box,
+                    area=[edge.band],
+                    area_shows="side margin of the media",
                     measured=max(edge.distance, 0.0),
                     limit=edge.margin,
                 )
@@ -89,6 +92,7 @@ class MediaOverflow(Rule):
             f"What is to be made{as_turned} is {needed:,.1f} mm wide, and {there} {room.width:,.1f} mm.",
             mend,
             of=(turned.items[0], turned.items[2]),
+            at=sheet.across(),
             bounds=reach.box,
             measured=needed,
             limit=room.width,

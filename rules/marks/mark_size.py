@@ -21,7 +21,7 @@ class MarkSize(Rule):
     -------------
     A registration mark whose size differs by more than {tolerance} from size of the profile's table [marks], where that is set;
     else one that differs so much from the middle one of its set. The size is a mark's longer extent along its own sides or bars,
-    stroke included: the diameter of a dot, the length of a bar of a cross.
+    stroke included: the diameter of a dot, the length of a bar of a cross; the two points are its ends.
 
     Why it matters
     --------------
@@ -64,7 +64,7 @@ class MarkSize(Rule):
                     f"A registration mark measures {mark.size:.2f} mm; {told} {right:.4g} mm.",
                     f"Draw it {right:.4g} mm large.",
                     of=mark,
-                    at=mark.centre,
+                    at=mark.ends,
                     bounds=mark.box,
                     measured=mark.size,
                     limit=round(right, 4),

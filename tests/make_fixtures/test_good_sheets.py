@@ -24,7 +24,8 @@ SHEETS = range(FIRST, LAST)
 NEAR = 0.02
 """mm: the issue's promise."""
 BETWEEN_TWO_PLACES = {
-    "art-near-cut", "bleed-short", "cut-spacing", "mark-crowded", "marks-skewed",
+    "art-near-cut", "bleed-short", "cut-off-page", "cut-spacing", "lead-short", "mark-crowded", "mark-size", "marks-skewed",
+    "media-overflow",
 }  # fmt: skip
 """Rules whose two places are as far apart as their value says."""
 

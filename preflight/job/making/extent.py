@@ -13,6 +13,8 @@ import shapely
 
 from preflight.artwork import Box, Kind
 from preflight.geometry.extents import object_boxes
+from preflight.geometry.flatten import flatten
+from preflight.geometry.outermost import outermost
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.transform import apply
 from preflight.job.objects import JobObject
@@ -35,10 +37,14 @@ _SIGNS = np.array([1.0, 1.0, -1.0, -1.0])
 
 
 class Reach(msgspec.Struct, frozen=True, eq=False):
-    """The box of all that is made, mm, and the object that reaches farthest on each of its sides."""
+    """The box of all that is made, mm, and the object that reaches farthest on each of its sides.
+
+    ``rows`` are the same as `Extent.place` knows them.
+    """
 
     box: Box
     items: tuple[JobObject, JobObject, JobObject, JobObject]
+    rows: tuple[int, int, int, int]
 
 
 class _Things(msgspec.Struct, frozen=True, eq=False):
@@ -85,7 +91,35 @@ class Extent:
             return None
         x0, y0, x1, y1 = (best * _SIGNS).tolist()
         items = [self._job.items[index] for index in self._things.items[winners].tolist()]
-        return Reach((x0, y0, x1, y1), (items[0], items[1], items[2], items[3]))
+        left, top, right, bottom = winners
+        return Reach((x0, y0, x1, y1), (items[0], items[1], items[2], items[3]), (left, top, right, bottom))
+
+    def place(self, row: int, side: int) -> tuple[float, float]:
+        """Where a thing reaches farthest towards a side of the page as drawn, mm; of a straight side its middle."""
+        things = self._things
+        if row < len(things.rows):
+            shape = self._job.printed.regions(things.rows[[row]])[0]
+        elif row < len(things.rows) + len(things.regions):
+            shape = things.regions[row - len(things.rows)]
+        else:
+            return outermost(self._cut(things.items[row]), side)
+        return outermost(shapely.intersection(shape, self._page), side)
+
+    def _cut(self, index: int) -> Any:
+        """The lines of a cut."""
+        chains = flatten(self._job.artwork.outlines.of_objects(np.array([index])), FLATNESS)
+        counts = np.diff(chains.offsets)
+        many = np.repeat(counts > 1, counts)
+        if not many.any():
+            return shapely.multipoints(chains.points)
+        return shapely.multilinestrings(
+            shapely.linestrings(chains.points[many], indices=np.repeat(np.arange(len(counts)), counts)[many])
+        )
+
+    @cached_property
+    def _page(self) -> Any:
+        page = self._job.artwork.page
+        return shapely.box(0.0, 0.0, page.width, page.height)
 
     @cached_property
     def _there(self) -> Flags:
@@ -138,13 +172,12 @@ class Extent:
         if len(cut):
             outlines = self._job.artwork.outlines.of_objects(things.items[rows[cut]])
             boxes[cut] = object_boxes(apply(outlines, turn))
-        page = shapely.box(0.0, 0.0, self._job.artwork.page.width, self._job.artwork.page.height)
         for place, regions in (
             (np.flatnonzero(rows < art), lambda own: self._job.printed.regions(things.rows[own])),
             (np.flatnonzero((rows >= art) & (rows < inked)), lambda own: things.regions[own - art]),
         ):
             if len(place):
-                boxes[place] = _turned_bounds(shapely.intersection(regions(rows[place]), page), turn)
+                boxes[place] = _turned_bounds(shapely.intersection(regions(rows[place]), self._page), turn)
         boxes[np.isnan(boxes[:, 0])] = (np.inf, np.inf, -np.inf, -np.inf)
         return boxes
 

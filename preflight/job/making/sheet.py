@@ -14,6 +14,7 @@ import msgspec
 import numpy as np
 
 from preflight.artwork import Box, Note
+from preflight.geometry.outlines import Floats
 from preflight.job.making.extent import Extent, Reach, turning
 from preflight.job.objects import JobObject
 
@@ -61,7 +62,8 @@ class Edge(msgspec.Struct, frozen=True):
     """How far the content stands from an edge of a page that stands for the media.
 
     ``distance`` mm, below 0 where it reaches past the edge; ``margin`` mm that should be kept; ``box`` what of the page the content
-    takes of the margin, as drawn; ``drawn`` the edge's side of the page as drawn; ``item`` reaches farthest towards it.
+    takes of the margin, as drawn; ``here`` on the edge and ``there``, where the content comes nearest to it; both are where the edge
+    is crossed if it reaches past; ``band`` the ring (4, 2) of the margin; ``drawn`` the edge's side of the page as drawn; ``item`` reaches farthest towards it.
     """
 
     name: EdgeName
@@ -70,6 +72,9 @@ class Edge(msgspec.Struct, frozen=True):
     box: Box
     drawn: str
     item: JobObject
+    here: tuple[float, float]
+    there: tuple[float, float]
+    band: Floats
 
 
 def lay_out(
@@ -203,9 +208,50 @@ class Sheet:
             else:
                 whole = (page.width, page.height)[side - 2]
                 box[side - 2] = max(box[side - 2], whole - margin)
+            here, there = self._measured(reach, side, distance)
             edges.append(
                 Edge(
-                    names[place], distance, margin, (box[0], box[1], box[2], box[3]), drawn, reach.items[side]
+                    names[place],
+                    distance,
+                    margin,
+                    (box[0], box[1], box[2], box[3]),
+                    drawn,
+                    reach.items[side],
+                    here,
+                    there,
+                    self._band(side, margin),
                 )
             )
         return tuple(edges)
+
+    def _measured(
+        self, reach: Reach, side: int, distance: float
+    ) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The place on a side of the page across from where the content reaches farthest, and that place."""
+        page = self._job.artwork.page
+        place = list(self._extent.place(reach.rows[side], side))
+        here = list(place)
+        here[side % 2] = 0.0 if side < 2 else (page.width, page.height)[side - 2]
+        # The box is that of the true curve. What reaches past the edge leaves nothing to measure.
+        place[side % 2] = reach.box[side] if distance > 0.0 else here[side % 2]
+        return (here[0], here[1]), (place[0], place[1])
+
+    def _band(self, side: int, margin: float) -> Floats:
+        """The ring of the margin along a side of the page as drawn."""
+        page = self._job.artwork.page
+        box = [0.0, 0.0, page.width, page.height]
+        box[(side + 2) % 4] = margin if side < 2 else (page.width, page.height)[side - 2] - margin
+        x0, y0, x1, y1 = box
+        return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+
+    def across(self) -> tuple[tuple[float, float], tuple[float, float]] | None:
+        """The two ends of the width that is needed on the roll, in the page as drawn; None where nothing is made."""
+        reach = self.content_turned
+        if reach is None:
+            return None
+        x0, y0, x1, y1 = reach.box
+        a, b, c, d, _, _ = turning(self.turn).tolist()
+        middle = (y0 + y1) / 2
+        # Turned back: the inverse of a turn is its transpose.
+        first, second = ((a * x + b * middle, c * x + d * middle) for x in (x0, x1))
+        return first, second

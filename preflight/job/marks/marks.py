@@ -16,7 +16,7 @@ from preflight.geometry.clusters import linked
 from preflight.geometry.outlines import Floats
 from preflight.geometry.rectangles import corners_of
 from preflight.job.marks.sets import Crowding, Mark, MarkSet
-from preflight.job.marks.shapes import Form, MarkShape, form_of, half_stroke, painted_region, size_along
+from preflight.job.marks.shapes import Form, MarkShape, extent_along, form_of, half_stroke, painted_region
 from preflight.job.objects import JobObject
 from preflight.job.printing.paint_lightness import lightness
 from preflight.job.roles import Role, Route
@@ -178,9 +178,8 @@ class Marks:
         )
         lights = [lightness(item.object) for item in group]
         known = None if None in lights else max(light for light in lights if light is not None)
-        return Mark(
-            group, region, (x0, y0, x1, y1), form.centre, form.shape, size_along(region, form.along), known
-        )
+        size, ends = extent_along(region, form.along) or (0.0, (form.centre, form.centre))
+        return Mark(group, region, (x0, y0, x1, y1), form.centre, form.shape, size, ends, known)
 
 
 def _touching(items: Sequence[JobObject]) -> list[tuple[JobObject, ...]]:

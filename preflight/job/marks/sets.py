@@ -26,6 +26,7 @@ class Mark(msgspec.Struct, frozen=True, eq=False):
     box : round that region.
     centre : of the shape; the vertex of a corner.
     size : mm, its longer extent along its own sides or bars, strokes included.
+    ends : of that extent.
     lightness : L* of its lightest paint as printed, None where it is not known.
     """
 
@@ -35,6 +36,7 @@ class Mark(msgspec.Struct, frozen=True, eq=False):
     centre: tuple[float, float]
     shape: MarkShape
     size: float
+    ends: tuple[tuple[float, float], tuple[float, float]]
     lightness: float | None
 
     @property

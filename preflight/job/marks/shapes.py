@@ -16,7 +16,7 @@ from preflight.geometry.figures import Angle, Circle, Cross, Figure, Line, Point
 from preflight.geometry.outlines import Floats
 from preflight.job.printing.painted_regions import Painted, painted_regions
 
-__all__ = ["Form", "MarkShape", "form_of", "half_stroke", "painted_region", "size_along"]
+__all__ = ["Form", "MarkShape", "extent_along", "form_of", "half_stroke", "painted_region"]
 
 _CONCENTRIC = 0.02
 """Of the radius. Drawn about one place, rounding aside."""
@@ -196,10 +196,19 @@ def painted_region(artwork: Artwork, objects: Sequence[int]) -> Any:
     return shapely.union_all([one for one in found if one is not None])
 
 
-def size_along(region: Any, along: Point) -> float:
-    """The longer of the extents of a region along a direction and square to it, mm; 0 where it is empty."""
+def extent_along(region: Any, along: Point) -> tuple[float, tuple[Point, Point]] | None:
+    """The longer of the extents of a region along a direction and square to it, mm, and its two ends; None where it is empty.
+
+    The ends lie midway between the region's other two sides: on the rim of a disc, at the tips of a bar.
+    """
     points: Floats = shapely.get_coordinates(region)
     if not len(points):
-        return 0.0
-    u, v = along
-    return float(max(np.ptp(points @ np.array([[u, -v], [v, u]]), axis=0)))
+        return None
+    turn = np.array([[along[0], -along[1]], [along[1], along[0]]])
+    turned = points @ turn
+    low, high = turned.min(axis=0), turned.max(axis=0)
+    axis = int(np.argmax(high - low))
+    ends = np.tile((low + high) / 2, (2, 1))
+    ends[:, axis] = low[axis], high[axis]
+    (x0, y0), (x1, y1) = (ends @ turn.T).tolist()
+    return float(high[axis] - low[axis]), ((x0, y0), (x1, y1))

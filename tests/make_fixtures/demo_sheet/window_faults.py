@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from demo_sheet.draft import Fault
+from demo_sheet.outline import bounds
 from demo_sheet.sheet import Sheet, placed
 from demo_sheet.windows import (
     CROSS_SIZE,
@@ -63,6 +64,7 @@ def faulty_windows() -> tuple[Sheet, list[Fault]]:
     left, foot = DOTS[0][0] - DOT_RADIUS, DOTS[3][1] + LARGE  # of all that is made
     x, y = CROSSES[1]
     arm = CROSS_SIZE / 2
+    field = bounds(colour_bar(HIGH)[0].path)[0] + 7.0  # the middle of the first colour
     (grey_x, grey_y), (large_x, large_y) = DOTS[2], DOTS[3]
     return sheet, [
         Fault(
@@ -70,6 +72,7 @@ def faulty_windows() -> tuple[Sheet, list[Fault]]:
             "Through Cut",
             "Strawberry",
             (WIDTH, middle - reach, WIDTH + OVER, middle + reach),
+            ((WIDTH, middle), (WIDTH + OVER, middle)),
             measured=OVER,
             unit="mm",
         ),
@@ -105,7 +108,7 @@ def faulty_windows() -> tuple[Sheet, list[Fault]]:
             "Registration Marks",
             "The lower right dot",
             (large_x - LARGE, large_y - LARGE, large_x + LARGE, large_y + LARGE),
-            (DOTS[3],),
+            ((large_x - LARGE, large_y), (large_x + LARGE, large_y)),
             measured=2 * LARGE,
             unit="mm",
         ),
@@ -114,6 +117,7 @@ def faulty_windows() -> tuple[Sheet, list[Fault]]:
             "Through Cut",
             "Strawberry",
             (WIDTH - SIDE_MARGIN, HIGH, WIDTH + OVER, foot),
+            ((WIDTH, middle),),
             measured=0.0,
             unit="mm",
         ),
@@ -122,6 +126,7 @@ def faulty_windows() -> tuple[Sheet, list[Fault]]:
             "Print Art",
             "The bar of colours",
             (left, HIGH, WIDTH + OVER, LEAD_MARGIN),
+            ((field, 0.0), (field, HIGH)),
             measured=HIGH,
             unit="mm",
         ),

@@ -54,7 +54,7 @@ class _Outline:
             corners = [(-x, -y, radius), (x, -y, radius), (x, y, radius), (-x, y, radius)]
             self.at = lambda grow: rounded(corners, grow)
         else:  # a slab with one corner cut off
-            slant = [(-x, -y, radius), (x, -y, radius), (x, y, radius), (0.0, y, 5.0), (-x, 0.2 * y, 5.0)]
+            slant = [(-x, -y, radius), (x, -y, radius), (x, y, radius), (0.0, y, 5.0), (-x, 0.3 * y, 5.0)]
             self.at = lambda grow: rounded(slant, grow)
 
 
