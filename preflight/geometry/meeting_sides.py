@@ -14,6 +14,9 @@ from preflight.geometry.strands import TOUCH, Strands
 __all__ = ["PlacesFound", "judged"]
 
 _ONE_PLACE = 2.0 * TOUCH
+_ROUNDED = 1e-6
+"""mm: places that agree so far are one, found from more than one side."""
+
 _LOOK_AROUND = 0.05  # mm: sides are told apart where the contours leave a circle of this radius
 _SAME_DIRECTION = 1e-4  # radians
 _SLIVER = 0.2  # mm: closer along the contour than this, a mere approach is the inside of a sharp corner
@@ -102,16 +105,21 @@ def _distinct(strands: Strands, found: PlacesFound) -> Integers:
     fresh = (one[order][1:] != one[order][:-1]) | (other[order][1:] != other[order][:-1])
     group = np.empty(len(order), np.intp)
     group[order] = np.cumsum(np.append(False, fresh))
+    # Two lines that end in one point find it four times: each place once is enough, that away from the shared node.
+    cells = np.round(found.points / _ROUNDED)
+    order = np.lexsort((found.at_shared_node, cells[:, 1], cells[:, 0], group))
+    again = (group[order][1:] == group[order][:-1]) & (cells[order][1:] == cells[order][:-1]).all(axis=1)
+    rows = order[np.append(True, ~again)]
     # Each pair of contours has a field of its own: where a thousand lines run through one point, a million pairs meet.
     field = np.ptp(found.points, axis=0).max() + 1.0
     across = int(np.sqrt(group.max() + 1.0)) + 1
-    places = found.points + field * np.stack([group % across, group // across], axis=1)
+    places = found.points[rows] + field * np.stack([group[rows] % across, group[rows] // across], axis=1)
     points = shapely.points(places)
     a, b = shapely.STRtree(points).query(points, predicate="dwithin", distance=_ONE_PLACE)
-    labels = linked(len(found.first), a[a < b], b[a < b])
+    labels = linked(len(rows), a[a < b], b[a < b])
     # A place away from the shared node speaks for its group before one at the node does.
-    order = np.lexsort((np.arange(len(labels)), found.at_shared_node, labels))
-    return np.sort(order[np.unique(labels[order], return_index=True)[1]])
+    order = np.lexsort((rows, found.at_shared_node[rows], labels))
+    return np.sort(rows[order[np.unique(labels[order], return_index=True)[1]]])
 
 
 def _shared_stretches(strands: Strands, found: PlacesFound) -> tuple[Integers, Integers]:

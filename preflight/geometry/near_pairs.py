@@ -10,7 +10,7 @@ import shapely
 from preflight.geometry import cubics
 from preflight.geometry.near_limits import NearLimits
 from preflight.geometry.outlines import Flags, Floats, Integers
-from preflight.geometry.strands import Strands
+from preflight.geometry.strands import TOUCH, Strands
 
 __all__ = ["costs", "near_limits", "near_segments", "pair_keys"]
 
@@ -28,6 +28,10 @@ _LOOK = 0.01
 
 _CURVES = 4.0
 """What a pair of which one is curved costs, in pairs of lines."""
+
+_ENDS = 0.1
+"""What a pair of lines costs of which one ends on the other, in pairs of lines: drawings are full of them, as where pieces
+share an edge."""
 
 _MANY = 16
 """Times as many pairs as contours: from here on their distances from their middles are worth knowing."""
@@ -86,8 +90,21 @@ def near_limits(strands: Strands) -> NearLimits:
 
 def costs(strands: Strands, first: Integers, second: Integers) -> Floats:
     """(k,) what it costs to find where segments meet, in pairs of lines."""
-    curved = strands.curved
-    return np.asarray(np.where(curved[first] | curved[second], _CURVES, 1.0))
+    curved = strands.curved[first] | strands.curved[second]
+    found = np.where(curved, _CURVES, 1.0)
+    lines = np.flatnonzero(~curved)
+    one, other = strands.segments[first[lines]], strands.segments[second[lines]]
+    found[lines[_ends_on(one, other) | _ends_on(other, one)]] = _ENDS
+    return np.asarray(found)
+
+
+def _ends_on(lines: Floats, others: Floats) -> Flags:
+    """(k,) pairs of lines (k, 4, 2), known to come near each other, of which the first ends on the other or on what carries it."""
+    start = others[:, 0]
+    along = others[:, 3] - start
+    reach = TOUCH * np.hypot(along[:, 0], along[:, 1])
+    aside = np.abs(cubics.cross(along[:, None], lines[:, [0, 3]] - start[:, None]))
+    return np.asarray((aside <= reach[:, None]).any(axis=1))
 
 
 def pair_keys(pairs: Integers, count: int) -> Integers:

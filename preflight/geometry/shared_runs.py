@@ -351,26 +351,45 @@ def _kept(
     first, second, start, stop = first[long], second[long], start[long], stop[long]
     order = np.lexsort((start, second, first))
     first, second, start, stop = first[order], second[order], start[order], stop[order]
-    points, bounds = np.zeros((len(first), 2, 2)), np.zeros((len(first), 4))
-    by_place = np.lexsort((edges.path, edges.contour))
-    owners = edges.contour[by_place]
-    for row, contour in enumerate(first.tolist()):  # runs to report: one step each
-        own = by_place[np.searchsorted(owners, contour) : np.searchsorted(owners, contour, side="right")]
-        places = _along(edges, own, start[row], stop[row], totals[contour])
-        points[row] = places[[0, -1]]
-        bounds[row] = np.concatenate([places.min(axis=0), places.max(axis=0)])
+    points, bounds = _along(edges, first, start, stop, totals)
     return SharedRuns(first, second, stop - start, points, bounds, edges.unsure, stopped)
 
 
-def _along(edges: _Edges, own: Integers, start: float, stop: float, total: float) -> Floats:
-    """Points of a contour's edges between two distances along it, the second perhaps past its start."""
-    path = np.concatenate([edges.path[own], edges.path[own] + total])
-    length = np.tile(edges.length[own], 2)
-    ends = np.tile(edges.ends[own], (2, 1, 1))
-    low = np.clip((start - path) / length, 0.0, 1.0)
-    high = np.clip((stop - path) / length, 0.0, 1.0)
+def _along(
+    edges: _Edges, contour: Integers, start: Floats, stop: Floats, totals: Floats
+) -> tuple[Floats, Floats]:
+    """(k, 2, 2) first and last point and (k, 4) box of stretches of contours, which may go on past the contour's start."""
+    by_place = np.lexsort((edges.path, edges.contour))
+    path, length, owner = edges.path[by_place], edges.length[by_place], edges.contour[by_place]
+    # Contours one behind the other, so that one search serves them all.
+    base = np.cumsum(totals + 1.0) - totals
+    begins, ends = base[owner] + path, base[owner] + path + length
+    run, lap = np.repeat(np.arange(len(contour)), 2), np.tile([0.0, 1.0], len(contour))
+    contour, laps = contour[run], lap * totals[contour[run]]
+    low, high = (base[contour] + np.clip(at[run] - laps, 0.0, totals[contour]) for at in (start, stop))
+    # One edge more at either end, as the search rounds: those that are not touched are left out below.
+    least, most = (np.searchsorted(owner, contour, side) for side in ("left", "right"))
+    first = np.maximum(np.searchsorted(ends, low) - 1, least)
+    last = np.minimum(np.searchsorted(begins, high) + 1, most)
+    counts = np.where(high > low, np.maximum(last - first, 0), 0)
+    of_run, of_lap = np.repeat(run, counts), np.repeat(laps, counts)
+    edge = np.arange(len(of_run)) + np.repeat(first - np.cumsum(counts) + counts, counts)
+    low, high = (
+        np.clip((at[of_run] - (path[edge] + of_lap)) / length[edge], 0.0, 1.0) for at in (start, stop)
+    )
     touched = np.flatnonzero(high > low)
-    along = ends[touched, 1] - ends[touched, 0]
-    begins = ends[touched, 0] + along * low[touched, None]
-    stops = ends[touched, 0] + along * high[touched, None]
-    return np.stack([begins, stops], axis=1).reshape(-1, 2)
+    of_run, lines = of_run[touched], edges.ends[by_place[edge[touched]]]
+    along = lines[:, 1] - lines[:, 0]
+    places = np.stack(
+        [lines[:, 0] + along * low[touched, None], lines[:, 0] + along * high[touched, None]], axis=1
+    )
+    heads = np.searchsorted(of_run, np.arange(len(start)))
+    tails = np.searchsorted(of_run, np.arange(len(start)), "right") - 1
+    points = np.stack([places[heads, 0], places[tails, 1]], axis=1)
+    least_at, most_at = np.minimum(places[:, 0], places[:, 1]), np.maximum(places[:, 0], places[:, 1])
+    bounds = (
+        np.concatenate([np.minimum.reduceat(least_at, heads), np.maximum.reduceat(most_at, heads)], axis=1)
+        if len(heads)
+        else np.zeros((0, 4))
+    )
+    return points, bounds
