@@ -75,9 +75,7 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
                 on = ~stopped[self._owners[level][first]]
                 first, second = first[on], second[on]
             if level:
-                first, second = self._children(first, second, level)
-                near = self._near(first, level - 1, second, level - 1, reach) | (first == second)
-                waiting.append((level - 1, first[near], second[near]))
+                waiting.append((level - 1, *self._near_children(first, second, level, reach)))
             else:
                 different = first != second
                 yield first[different], second[different]
@@ -131,16 +129,24 @@ class BoxTree(msgspec.Struct, frozen=True, eq=False, dict=True):
                 near = self._near(one, at[0], two, at[1], reach)
                 waiting.setdefault(at, []).append((one[near], two[near]))
 
-    def _children(self, first: Integers, second: Integers, level: int) -> tuple[Integers, Integers]:
-        """All pairs of the runs one level down; a run with itself gives each pair of its parts once."""
+    def _near_children(
+        self, first: Integers, second: Integers, level: int, reach: float
+    ) -> tuple[Integers, Integers]:
+        """Pairs of the runs one level down that come near; a run with itself gives each pair of its parts once."""
         begin, end = self._ranges[level]
         part = np.arange(_BRANCHES)
-        a = begin[first][:, None, None] + part[None, :, None]
-        b = begin[second][:, None, None] + part[None, None, :]
-        real = (a < end[first][:, None, None]) & (b < end[second][:, None, None])
-        real &= (first != second)[:, None, None] | (a <= b)
-        a, b = np.broadcast_arrays(a, b)
-        return a[real], b[real]
+        # Numbers are gathered for either side by itself: four a run, where there are sixteen pairs.
+        a, b = begin[first][:, None] + part, begin[second][:, None] + part
+        real_a, real_b = a < end[first][:, None], b < end[second][:, None]
+        one, other = np.where(real_a, a, begin[first][:, None]), np.where(real_b, b, begin[second][:, None])
+        columns = self._columns[level - 1]
+        near = real_a[:, :, None] & real_b[:, None, :]
+        for low, high in ((0, 2), (1, 3)):
+            near &= columns[low][one][:, :, None] <= (columns[high][other] + reach)[:, None, :]
+            near &= columns[low][other][:, None, :] <= (columns[high][one] + reach)[:, :, None]
+        near[first == second] &= part[:, None] <= part
+        row, of_first, of_second = np.nonzero(near)
+        return a[row, of_first], b[row, of_second]
 
     def _parts(self, runs: Integers, level: int) -> tuple[Integers, Integers]:
         """The runs one level down: the row each belongs to, and the run."""

@@ -33,6 +33,9 @@ _GAP = 1e-3
 _PURSE = 300_000.0
 """Pairs of segments of one contour that come near each other, beyond the free ones: some seconds of work."""
 
+_LOOK = 0.1
+"""What a pair of them costs that is only looked at."""
+
 _FREE = 16.0
 """The same that are free for each segment: a traced edge has its nodes closer together than the distance asked for."""
 
@@ -165,9 +168,10 @@ def _doubtful_alone(
     # a contour seen whole from its middle, or neighbours that leave their node in opposite directions.
     spares = 8.0 * within <= least_length
     doubtful = contours & (strands.clear_of_themselves <= within) if spares else contours
-    limits = NearLimits(strands.contour, len(contours), _PURSE, _FREE, 0.0)
-    for some in strands.tree.near_within_contours(doubtful, within, limits.stopped):
-        limits.add(*some)
+    limits = NearLimits(strands.contour, len(contours), _PURSE, _FREE, _LOOK)
+    for first, second in strands.tree.near_within_contours(doubtful, within, limits.stopped):
+        near = ~cubics.kept_apart(strands.segments[first], strands.segments[second], within)
+        limits.add(first, second, near, 1.0 - _LOOK)
     first, second = limits.pairs
     clear = ~limits.stopped[strands.contour[first]]
     first, second = first[clear], second[clear]

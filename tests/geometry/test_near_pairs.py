@@ -12,7 +12,7 @@ from preflight.geometry import cubics
 from preflight.geometry.crossings import between
 from preflight.geometry.near_pairs import near_segments
 from preflight.geometry.outlines import Outlines
-from preflight.geometry.shared_runs import shared_runs
+from preflight.geometry.shared_runs import _doubtful_alone, shared_runs
 from preflight.geometry.strands import Strands
 
 SHAPES = st.lists(
@@ -80,3 +80,39 @@ def test_only_the_pairs_asked_for():
     assert {(drawn.contour[a], drawn.contour[b]) for a, b in zip(first, second, strict=True)} == {(1, 3)}
     first, second = near_segments(drawn, 0.001, exclude=np.array([[3, 1]]), groups=np.array([0, 1, 0, 1]))
     assert {(drawn.contour[a], drawn.contour[b]) for a, b in zip(first, second, strict=True)} == {(0, 2)}
+
+
+def _spiral(turns: int, pitch: float) -> Outlines:
+    angle = np.arange(turns * 60) * (np.pi / 30.0)
+    radius = 1.0 + pitch * angle / (2.0 * np.pi)
+    return polygon(np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=1), closed=False)
+
+
+@pytest.mark.parametrize("reach", [0.0, 0.05, 0.5])
+def test_pairs_within_contours_are_those_of_which_the_boxes_come_near(reach):
+    shapes = [
+        _spiral(3, 0.4),
+        circle(3, 0, 5, 7),
+        rectangle(0, 0, 9, 4),
+        polygon([(0, 0), (5, 3)], closed=False),
+    ]
+    strands = Strands.of(together(*shapes, Outlines.empty(1)))
+    asked = np.array([True, True, False, True])
+    parts = list(strands.tree.near_within_contours(asked, reach))
+    found = [pair for first, second in parts for pair in zip(first.tolist(), second.tolist(), strict=True)]
+    low, high = strands.boxes[:, :2], strands.boxes[:, 2:]
+    near = (low[:, None] <= high[None] + reach).all(axis=2) & (low[None] <= high[:, None] + reach).all(axis=2)
+    near &= (strands.contour[:, None] == strands.contour) & asked[strands.contour]
+    wanted = np.argwhere(np.triu(near, 1))
+    assert sorted(found) == [tuple(pair) for pair in wanted.tolist()]
+
+
+def test_turns_of_a_spiral_farther_apart_than_the_distance_need_no_measuring():
+    loose, tight = (Strands.of(_spiral(40, pitch)) for pitch in (0.06, 0.04))
+    for strands, doubtful in ((loose, False), (tight, True)):
+        segments, stopped = _doubtful_alone(strands, np.ones(1, bool), 0.05, 1.0)
+        assert (len(segments) > 0) == doubtful
+        assert not stopped.any()
+    assert not len(shared_runs(loose, 0.05, 1.0).first)
+    # The last turn but one lies beside the last, and so on to the first: one run for each but for the ends.
+    assert shared_runs(tight, 0.05, 1.0).length.sum() > 300.0
