@@ -16,6 +16,9 @@ from preflight.geometry.outlines import Flags, Floats, Integers
 
 __all__ = ["Layered", "grounds", "hidden", "layered", "of_dimension"]
 
+_ROUNDED = 1e-6
+"""In the unit of the regions: half the mean width below which a sliver is but what rounding leaves."""
+
 _EMPTY = shapely.Polygon()
 
 _MANY_POINTS, _MANY_ZONES = 1000, 8
@@ -102,7 +105,8 @@ def layered(
             continue
         kind = (adds + 2 * erases + 4 * sure)[of_zone].tolist()
         own = [() if groups is None else groups[row] for row in of_zone.tolist()]
-        covered[index], doubtful[index] = _laid(mine, kind, own, 0)
+        covered[index], in_doubt = _laid(mine, kind, own, 0)
+        doubtful[index] = _wide(in_doubt)
         if not doubtful[index].is_empty:
             unsure = np.flatnonzero(~sure[of_zone])
             doubters.append(of_zone[unsure[shapely.intersects(mine[unsure], doubtful[index])]])
@@ -240,6 +244,16 @@ def of_dimension(shapes: NDArray[np.object_], dimensions: Integers) -> NDArray[n
         parts = shapely.get_parts(found[row])
         found[row] = shapely.union_all(parts[shapely.get_dimensions(parts) == dimensions[row]])
     return found
+
+
+def _wide(area: Any) -> Any:
+    """The area without the slivers that rounding leaves where one edge was to lie on another: nothing there is in doubt."""
+    parts = shapely.get_parts(area)
+    # Bare lines are the thinnest a device draws, and no slivers.
+    kept = (shapely.area(parts) > _ROUNDED * shapely.length(parts)) | (shapely.get_dimensions(parts) < 2)
+    if kept.all():
+        return area
+    return shapely.union_all(parts[kept]) if kept.any() else _EMPTY
 
 
 def _laid(

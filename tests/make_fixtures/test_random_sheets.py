@@ -79,6 +79,12 @@ def not_checked(page: Plain) -> set[tuple[str, ...]]:
     return {(one["kind"], one["what"], one["message"]) for one in page["not_checked"]}
 
 
+@pytest.mark.parametrize("number", [52, 380, 402])
+def test_a_sliver_that_rounding_leaves_is_not_in_doubt(number: int) -> None:
+    svg, pdf = reports(number)
+    assert not_checked(pdf) == not_checked(svg)
+
+
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_a_sheet_gives_the_same_report_in_both_formats(batch: int) -> None:
     for number in range(FIRST + batch, LAST, BATCHES):
