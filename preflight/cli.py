@@ -14,7 +14,6 @@ from preflight.options import (
     CommandOnFiles,
     ListedOption,
     job_options,
-    job_values,
     profile_option,
     single_option,
 )
@@ -27,12 +26,11 @@ from preflight.output import (
     write,
     write_stdout,
 )
+from preflight.setting_up import STDIN, engine_for, installed_plugins, once, tell_failures
 
 if TYPE_CHECKING:
     from preflight.engine import Checked, Engine
     from preflight.job import Job
-    from preflight.plugins import Plugins
-    from preflight.profile import Profile
     from preflight.readers.errors import Unreadable
     from preflight.reports.report import Drawing, Report
 
@@ -41,17 +39,15 @@ __all__ = ["main"]
 FINDINGS = 1
 """Exit code: findings at or above ``--fail-on``."""
 
-STDIN = "-"
-
 
 def _show_version(context: click.Context, _option: click.Parameter, asked: bool) -> None:
     if not asked or context.resilient_parsing:
         return
-    plugins = _plugins()
+    plugins = installed_plugins()
     click.echo(f"artwork-preflight {plugins.version}")
     for use in plugins.uses:
         click.echo(f"  plug-in {use.name} {use.version}")
-    _tell_failures(plugins)
+    tell_failures(plugins)
     context.exit()
 
 
@@ -68,31 +64,21 @@ def main() -> None:
     """Check print-and-cut artwork before it reaches the printer."""
 
 
-def _plugins() -> Plugins:
-    """The plug-ins installed, for what needs no profile."""
-    from preflight.plugins import PluginError, Plugins
-
-    try:
-        return Plugins()
-    except PluginError as error:
-        fail(str(error))
-
-
 def _formats() -> list[str]:
     """The kinds of report that ``--format`` takes."""
-    return sorted(_plugins().renderers)
+    return sorted(installed_plugins().renderers)
 
 
 def _suffixes() -> list[str]:
     """The endings of names that ``--report`` takes."""
-    return sorted(one.suffix for one in _plugins().renderers.values() if one.suffix)
+    return sorted(one.suffix for one in installed_plugins().renderers.values() if one.suffix)
 
 
 def _groups() -> list[str]:
     """The groups of rules that ``--select`` and ``--ignore`` take."""
     from preflight.in_force import groups_of
 
-    return list(groups_of(_plugins().rules))
+    return list(groups_of(installed_plugins().rules))
 
 
 @main.command(cls=CommandOnFiles)
@@ -157,12 +143,12 @@ def check(
 
     Exit status: 0 nothing at or above --fail-on, 1 findings, 2 the work could not be done.
     """
-    files = _once(files)
-    engine = _engine(files, profile_path, select, ignore, job)
+    files = once(files)
+    engine = engine_for(files, profile_path, select, ignore, job)
     renderers = engine.plugins.renderers
     stdout_renderer = renderer_by_format(renderers, format_)(engine.plugins.rules)
     to_write = [(path, renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
-    _tell_failures(engine.plugins)
+    tell_failures(engine.plugins)
 
     from preflight.profile import ProfileError
 
@@ -181,17 +167,6 @@ def check(
         write(path, renderer.render(report, drawings))
     write_stdout(stdout_renderer.render(report, drawings))
     sys.exit(_exit_code(report, fail_on))
-
-
-def _once(files: Sequence[str]) -> list[str]:
-    """The files in their order, each once; those named again are told on stderr."""
-    kept: dict[str, str] = {}
-    for name in files:
-        path = Path(name).as_posix()
-        if path in kept:
-            tell(f"{name} is named more than once and taken once")
-        kept.setdefault(path, name)
-    return list(kept.values())
 
 
 def _check_one(engine: Engine, name: str, stdin_name: str) -> Checked:
@@ -301,9 +276,9 @@ def _each_read(
     """Each file by its name in reports, with its format and jobs, or why it cannot be read, which is told on stderr."""
     from preflight.readers.errors import Unreadable
 
-    files = _once(files)
-    engine = _engine(files, profile_path, job=job)
-    _tell_failures(engine.plugins)
+    files = once(files)
+    engine = engine_for(files, profile_path, job=job)
+    tell_failures(engine.plugins)
     for name in files:
         shown = stdin_name if name == STDIN else Path(name).as_posix()
         try:
@@ -333,9 +308,9 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     from preflight.reports import explanation
     from preflight.reports.columns import columns
 
-    engine = _engine((), profile_path)
+    engine = engine_for((), profile_path)
     plugins = engine.plugins
-    _tell_failures(plugins)
+    tell_failures(plugins)
     if rule is not None and rule not in plugins.rules:
         fail(unknown(rule, "rule", list(plugins.rules)))
     chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
@@ -365,9 +340,9 @@ def init(examples: Sequence[Path], output: Path) -> None:
     from preflight.profile.template import init_text
     from preflight.readers.errors import Unreadable
 
-    plugins = _plugins()
+    plugins = installed_plugins()
     jobs: list[Job] = []
-    engine = _engine(tuple(map(str, examples)), None)
+    engine = engine_for(tuple(map(str, examples)), None)
     for path in examples:
         try:
             jobs += engine.read(path)[1]
@@ -401,8 +376,8 @@ def profile_show(start: Path | None, profile_path: Path | None) -> None:
 
     if start is not None and not start.exists():
         fail(f"{start}: there is no such file or folder; name one that the profile is looked for from")
-    engine = _engine((str(start),) if start else (), profile_path)
-    _tell_failures(engine.plugins)
+    engine = engine_for((str(start),) if start else (), profile_path)
+    tell_failures(engine.plugins)
     settings = show(engine.profile, engine.plugins.rules)
     write_stdout("".join(f"{key} = {value}\n    {origin}\n" for key, value, origin in settings))
 
@@ -420,85 +395,5 @@ def schema(what: str) -> None:
     else:
         from preflight.profile.schema import json_schema
 
-        document = json_schema(_plugins().rules)
+        document = json_schema(installed_plugins().rules)
     write_stdout(json.dumps(document, indent=2, ensure_ascii=False) + "\n")
-
-
-def _engine(
-    files: Sequence[str],
-    profile_path: Path | None,
-    select: Sequence[str] = (),
-    ignore: Sequence[str] = (),
-    job: Mapping[str, str | None] | None = None,
-) -> Engine:
-    from preflight.engine import Engine
-    from preflight.in_force import ChoiceError
-    from preflight.profile import ProfileError
-
-    try:
-        chosen = _made_as_said(_profile(files, profile_path), job or {})
-        plugins = _plugins_of(chosen)
-        return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
-    except (ProfileError, ChoiceError) as error:
-        fail(str(error))
-
-
-def _made_as_said(profile: Profile, job: Mapping[str, str | None]) -> Profile:
-    """The profile, with what the command line says of final size and copies."""
-    said = job_values(job)
-    if not said:
-        return profile
-    from preflight.profile.settings import SettingError
-
-    try:
-        return profile.with_job(said, "--{key} on the command line")
-    except SettingError as error:
-        fail(f"--{error.setting}: {error.told}")
-
-
-def _plugins_of(profile: Profile) -> Plugins:
-    """The plug-ins installed and those that the profile asks for, each asked for all it brings."""
-    from preflight.plugins import PluginError, Plugins
-
-    try:
-        plugins = Plugins(profile.plugins.required, profile.plugins.rule_files)
-        plugins.ask_all()
-    except PluginError as error:
-        place = profile.origins.get(error.key or "")
-        fail(f"{place}: {error.key}: {error}" if place else str(error))
-    return plugins
-
-
-def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
-    """The one profile that all the files come under."""
-    from preflight.profile import ProfileError, load
-
-    starts = dict.fromkeys(Path.cwd() if name == STDIN else _folder_of(Path(name)) for name in files)
-    profiles = [load(start, explicit) for start in starts or {Path.cwd(): None}]
-    for start, other in zip(list(starts)[1:], profiles[1:], strict=True):
-        if other.digest != profiles[0].digest:
-            raise ProfileError(
-                f"the files in {next(iter(starts))} come under {_told(profiles[0])}, those in {start} under "
-                f"{_told(other)}; check them apart, or name one profile for all with --profile"
-            )
-    return profiles[0]
-
-
-def _told(profile: Profile) -> str:
-    return "the default profile" if profile.name == "default" else f"a {profile.name} of their own"
-
-
-def _folder_of(path: Path) -> Path:
-    return path.resolve() if path.is_dir() else path.resolve().parent
-
-
-def _split(option: str, given: Sequence[str]) -> list[str]:
-    names = [name.strip() for text in given for name in text.split(",")]
-    if not all(names):
-        fail(f"{option} {','.join(given)!r}: name a rule or group there; preflight explain lists them")
-    return names
-
-
-def _tell_failures(plugins: Plugins) -> None:
-    for failure in plugins.failures:
-        tell(f"plug-in {failure.plugin} is not used: {failure.message}")

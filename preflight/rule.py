@@ -13,13 +13,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from preflight.job.roles import Role
+from preflight.profile.errors import SettingError
 from preflight.profile.settings import (
     Basis,
     Count,
     Degrees,
-    Millimetres,
     Setting,
-    SettingError,
     SettingsTable,
     choice,
     colour_difference,
@@ -33,6 +32,7 @@ from preflight.profile.settings import (
     ratio,
     square_mm,
 )
+from preflight.profile.units import Millimetres
 
 if TYPE_CHECKING:
     from preflight.job import Job

@@ -11,8 +11,10 @@ from typing import Any
 
 import msgspec
 
+from preflight.profile.errors import SettingError
 from preflight.profile.names import normalised
-from preflight.profile.settings import SettingError, nearest, parse_length
+from preflight.profile.settings import nearest
+from preflight.profile.units import parse_length
 from preflight.rule import Finding, Level
 from preflight.waivers import FAULTY, UNUSED, no_such_rule
 

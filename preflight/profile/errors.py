@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["ProfileError"]
+__all__ = ["ProfileError", "SettingError"]
 
 
 class ProfileError(ValueError):
@@ -18,3 +18,18 @@ class ProfileError(ValueError):
         self.place = place
         self.key = key
         super().__init__(": ".join([*(part for part in (place, key) if part is not None), message]))
+
+
+class SettingError(ValueError):
+    """A value that a setting cannot take; the message says why and what would do.
+
+    Attributes
+    ----------
+    told : the message without the setting.
+    setting : the setting's name in its table, None where the value stands alone.
+    """
+
+    def __init__(self, told: str, setting: str | None = None) -> None:
+        self.told = told
+        self.setting = setting
+        super().__init__(told if setting is None else f"{setting}: {told}")

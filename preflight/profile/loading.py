@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from .errors import ProfileError
+from .errors import ProfileError, SettingError
 from .names import nearest_name, normalised
 from .profile import FILE_KEYS, LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
-from .settings import SettingError, SettingsTable, nearest, show_length
+from .settings import SettingsTable, nearest
 from .source import FILE_NAME, ProfileFile, as_written, found, opened
 from .tables import LEVELS as RULE_LEVELS
 from .tables import TABLES, default_steps
+from .units import show_length
 
 __all__ = ["FILE_NAME", "load"]
 

@@ -10,9 +10,9 @@ from typing import Any, TypeAlias
 
 import msgspec
 
-from .errors import ProfileError
+from .errors import ProfileError, SettingError
 from .globs import matches
-from .settings import SettingError, nearest
+from .settings import nearest
 from .tables import LEVELS as RULE_LEVELS
 from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
 

@@ -3,21 +3,33 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from enum import StrEnum
 from typing import Any, ClassVar, Self, TypeAlias
 
 import msgspec
 
+from .errors import SettingError
+from .units import (
+    COLOUR_PATTERN,
+    LENGTH_PATTERN,
+    MILLIMETRES_PER_UNIT,
+    NUMBER,
+    Millimetres,
+    parse_colour,
+    parse_length,
+    parse_scale,
+    parse_size,
+    parse_speed,
+    show_length,
+    show_size,
+)
+
 __all__ = [
-    "MILLIMETRES_PER_UNIT",
     "Basis",
     "Count",
     "Degrees",
-    "Millimetres",
     "Setting",
-    "SettingError",
     "SettingsTable",
     "choice",
     "colour_difference",
@@ -27,37 +39,14 @@ __all__ = [
     "mm",
     "names",
     "nearest",
-    "parse_length",
-    "parse_size",
     "points",
     "ppi",
     "ratio",
-    "show_length",
-    "show_size",
     "square_mm",
 ]
 
-Millimetres: TypeAlias = float
 Degrees: TypeAlias = float
 Count: TypeAlias = int
-
-MILLIMETRES_PER_UNIT = {
-    "mm": 1.0,
-    "cm": 10.0,
-    "m": 1000.0,
-    "in": 25.4,
-    "pt": 25.4 / 72,
-    "pc": 25.4 / 6,
-    "ft": 304.8,
-}
-
-_LENGTH = r"""(?ix)\s*(?:(?P<whole>\d+(?:\.\d+)?|\.\d+)?\s*(?:(?<=\s)|(?<!\d))(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>[+-]?(?:\d+(?:\.\d+)?|\.\d+)))
-    \s*(?P<unit>[a-z"”″]+)?\s*"""
-_LENGTH_PATTERN = r"\d\s*(mm|cm|m|in|inch|inches|pt|pc|ft|[\"”″])\s*"
-_NUMBER = r"\d+(\.\d+)?"
-_SIZE = r"\s*(\d+(?:\.\d+)?)\s*((?:[kMG]i?)?B)\s*"
-_COLOUR = r"^#([0-9a-fA-F]{3}|[0-9a-fA-F]{6})$"
-_BYTES = {"B": 1, "kB": 10**3, "MB": 10**6, "GB": 10**9, "kiB": 2**10, "MiB": 2**20, "GiB": 2**30}
 
 
 class Basis(StrEnum):
@@ -67,124 +56,6 @@ class Basis(StrEnum):
     EDUCATION = "education"
     COMMON_PRACTICE = "common practice"
     ASSUMPTION = "project assumption"
-
-
-class SettingError(ValueError):
-    """A value that a setting cannot take; the message says why and what would do.
-
-    Attributes
-    ----------
-    told : the message without the setting.
-    setting : the setting's name in its table, None where the value stands alone.
-    """
-
-    def __init__(self, told: str, setting: str | None = None) -> None:
-        self.told = told
-        self.setting = setting
-        super().__init__(told if setting is None else f"{setting}: {told}")
-
-
-def parse_length(text: object) -> Millimetres:
-    """A length written with its unit, as mm: ``"3 mm"``, ``"1/8 in"``, ``"1 1/2 in"``.
-
-    Raises
-    ------
-    SettingError
-        Not a string, no unit, an unknown unit, or not a number.
-    """
-    if not isinstance(text, str):
-        raise SettingError(f'{text!r} has no unit; write a length as a string, such as "3 mm" or "1/8 in"')
-    match = re.fullmatch(_LENGTH, text)
-    if match is None:
-        raise SettingError(f'{text!r} is not a length; write a number and a unit, such as "3 mm" or "1/8 in"')
-    unit = (match["unit"] or "").lower()
-    unit = "in" if unit in {'"', "”", "″", "inch", "inches"} else unit
-    if unit not in MILLIMETRES_PER_UNIT:
-        known = ", ".join(MILLIMETRES_PER_UNIT)
-        raise SettingError(f"{text!r} has {'no unit' if not unit else 'an unknown unit'}; use one of {known}")
-    if match["number"] is not None:
-        value = float(match["number"])
-    elif int(match["bottom"]) == 0:
-        raise SettingError(f"{text!r} divides by zero")
-    else:
-        value = float(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
-    return value * MILLIMETRES_PER_UNIT[unit]
-
-
-def parse_speed(text: object) -> float:
-    """A speed written with its unit, as mm/s: ``"200 mm/s"``, ``"8 in/s"``.
-
-    Raises
-    ------
-    SettingError
-        Not a string, or not a length per second above zero.
-    """
-    if not isinstance(text, str) or not text.rstrip().endswith("/s"):
-        raise SettingError(f'{text!r} is not a speed; write a length per second, such as "200 mm/s"')
-    speed = parse_length(text.rstrip().removesuffix("/s"))
-    if speed <= 0:
-        raise SettingError(f"{text!r} is not a speed above zero")
-    return speed
-
-
-def parse_scale(value: object) -> float:
-    """How many times the size drawn a thing is made at: ``10``, ``"1:10"`` (drawn at a tenth), ``"200 %"``.
-
-    Raises
-    ------
-    SettingError
-        Neither a number nor such a text, or a proportion that is not above zero.
-    """
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return float(value)
-    if isinstance(value, str):
-        drawn, colon, made = value.partition(":")
-        try:
-            if colon:
-                return float(made) / float(drawn)
-            if value.rstrip().endswith("%"):
-                return float(value.rstrip().removesuffix("%")) / 100
-        except (ValueError, ZeroDivisionError):
-            pass  # told below, with what would do
-    raise SettingError(
-        f'{value!r} is not a scale; write how many times the size drawn it is made at, such as 10, "200 %", or '
-        '"1:10" for what is drawn at a tenth'
-    )
-
-
-def parse_size(text: object) -> int:
-    """A size of data as bytes: ``"200 MB"`` (10⁶), ``"128 MiB"`` (2²⁰).
-
-    Raises
-    ------
-    SettingError
-        Not a string, or no unit.
-    """
-    match = re.fullmatch(_SIZE, text) if isinstance(text, str) else None
-    if match is None:
-        raise SettingError(
-            f'{text!r} is not a size; write a number and one of {", ".join(_BYTES)}, such as "200 MB"'
-        )
-    return round(float(match[1]) * _BYTES[match[2]])
-
-
-def show_size(size: int) -> str:
-    """A size of data as people read it, without loss: ``128 MiB``, ``200 MB``."""
-    for unit in ("GiB", "GB", "MiB", "MB", "kiB", "kB"):
-        if size and size % _BYTES[unit] == 0:
-            return f"{size // _BYTES[unit]} {unit}"
-    return f"{size} B"
-
-
-def _colour(text: object) -> str:
-    if not isinstance(text, str) or not re.match(_COLOUR, text):
-        raise SettingError(f'{text!r} is not a colour; write it as six hexadecimal digits, such as "#ff0000"')
-    return text.lower()
-
-
-def show_length(millimetres: Millimetres) -> str:
-    """A length as people read it: ``3 mm``, ``0.05 mm``."""
-    return f"{millimetres:.9g} mm"
 
 
 def nearest(name: str, known: list[str] | tuple[str, ...]) -> str | None:
@@ -233,7 +104,9 @@ class Setting(msgspec.Struct, frozen=True):
             case "text":
                 return _expect(value, str, "text in quotes")
             case "colours":
-                return tuple(_colour(text) for text in _expect(value, list, 'a list such as ["#ff0000"]'))
+                return tuple(
+                    parse_colour(text) for text in _expect(value, list, 'a list such as ["#ff0000"]')
+                )
             case "speeds":
                 table = _expect(value, dict, 'a table such as { Cutting = "200 mm/s" }')
                 return {step: parse_speed(speed) for step, speed in table.items()}
@@ -303,24 +176,24 @@ class Setting(msgspec.Struct, frozen=True):
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value as a profile writes it."""
         types: dict[str, dict[str, Any]] = {
-            "mm": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
-            "pt": {"type": "string", "pattern": _LENGTH_PATTERN + "$"},
-            "mm/s": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
+            "mm": {"type": "string", "pattern": LENGTH_PATTERN + "$"},
+            "pt": {"type": "string", "pattern": LENGTH_PATTERN + "$"},
+            "mm/s": {"type": "string", "pattern": LENGTH_PATTERN + "/s$"},
             "bytes": {"type": "string", "pattern": r"^\s*\d+(\.\d+)?\s*([kMG]i?)?B\s*$"},
             "scale": {
                 "anyOf": [
                     {"type": "number", "minimum": self.least},
-                    {"type": "string", "pattern": rf"^\s*{_NUMBER}\s*(:\s*{_NUMBER}|%)\s*$"},
+                    {"type": "string", "pattern": rf"^\s*{NUMBER}\s*(:\s*{NUMBER}|%)\s*$"},
                 ]
             },
             "flag": {"type": "boolean"},
             "text": {"type": "string"},
             "choice": {"enum": list(self.choices)},
             "names": {"type": "array", "items": {"type": "string"}},
-            "colours": {"type": "array", "items": {"type": "string", "pattern": _COLOUR}},
+            "colours": {"type": "array", "items": {"type": "string", "pattern": COLOUR_PATTERN}},
             "speeds": {
                 "type": "object",
-                "additionalProperties": {"type": "string", "pattern": _LENGTH_PATTERN + "/s$"},
+                "additionalProperties": {"type": "string", "pattern": LENGTH_PATTERN + "/s$"},
             },
             "count": {"type": "integer", "minimum": self.least},
             "count or auto": {"anyOf": [{"type": "integer", "minimum": self.least}, {"const": "auto"}]},

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Self
 
-from .settings import Basis, Setting, SettingError, SettingsTable, choice, count, flag, mm, names
+from .errors import SettingError
+from .settings import Basis, Setting, SettingsTable, choice, count, flag, mm, names
 
 __all__ = [
     "LEVELS",

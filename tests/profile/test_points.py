@@ -2,7 +2,8 @@
 
 import pytest
 
-from preflight.profile.settings import Setting, SettingError, points
+from preflight.profile.errors import SettingError
+from preflight.profile.settings import Setting, points
 
 LEAST = points(5, "five points, to be shown as they are given")
 

@@ -9,8 +9,8 @@ import jsonschema
 import pytest
 
 from preflight.profile import Profile, ProfileError, load, show
+from preflight.profile.errors import SettingError
 from preflight.profile.schema import json_schema
-from preflight.profile.settings import SettingError
 
 ORIGIN = "--{key} on the command line"
 

@@ -7,8 +7,9 @@ from msgspec.structs import fields
 
 from preflight.profile import Profile
 from preflight.profile.names import normalised
-from preflight.profile.settings import Basis, parse_length
+from preflight.profile.settings import Basis
 from preflight.profile.tables import TABLES, default_steps
+from preflight.profile.units import parse_length
 from preflight.readers.limits import Limits
 
 FIGURES = [
