@@ -14,7 +14,7 @@ from lxml import etree
 from preflight.colour import cielab
 from preflight.colour.errors import ColourFileError
 from preflight.colour.libraries import LibraryColour, Refused, problem_of
-from preflight.colour.spaces import D50, Triple, xyz_to_xyz
+from preflight.colour.spaces import D50, Triple
 
 __all__ = ["colours_of_cxf"]
 
@@ -125,7 +125,7 @@ def _of_xyz(element: etree._Element, conditions: _Conditions) -> Triple:
 
 
 def _adapted(xyz: Triple, white: Triple) -> Triple:
-    lab = cielab.from_xyz(np.array([xyz_to_xyz(xyz, white, D50)]))[0].tolist()
+    lab = cielab.from_xyz(cielab.adapted(xyz, white)).tolist()
     return lab[0], lab[1], lab[2]
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from preflight.colour.difference import components
+from preflight.colour.difference import components, length
 
 if TYPE_CHECKING:
     from preflight.colour.gamut import Printing
@@ -47,7 +47,7 @@ class Descent:
         self.colour, self.wanted, self.device = colour, wanted, device
         self.lab = output.lab(device)
         self.parts = components(wanted, self.lab)
-        self.difference = _length(self.parts)
+        self.difference = length(self.parts)
         self.damping = np.full(len(wanted), _FIRST_DAMPING)
         self.going = np.ones(len(wanted), dtype=bool)
 
@@ -111,7 +111,7 @@ class Descent:
         self, at: Places, tried: Floats, lab: Floats, parts: Floats
     ) -> tuple[NDArray[np.bool_], Places]:
         """Move starts to the best of the places tried, (a, t, ...), where it is better; which moved, and which place was best."""
-        difference = _length(parts)
+        difference = length(parts)
         rows, best = np.arange(len(at)), np.argmin(difference, axis=1)
         better = difference[rows, best] < self.difference[at]
         to, row, place = at[better], rows[better], best[better]
@@ -129,8 +129,3 @@ class Descent:
             components(self.wanted[at, None], self._printed(moved)) - self.parts[at, None]
         ) / moves[:, :, None]
         return slopes
-
-
-def _length(parts: Floats) -> Floats:
-    lengths: Floats = np.sqrt(np.einsum("...i,...i->...", parts, parts))
-    return lengths

@@ -11,7 +11,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["between", "components", "rough", "table"]
+__all__ = ["between", "components", "length", "rough", "table"]
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -56,7 +56,11 @@ def between(first: ArrayLike, second: ArrayLike) -> Floats:
     -------
     (...) ΔE00
     """
-    parts = components(first, second)
+    return length(components(first, second))
+
+
+def length(parts: Floats) -> Floats:
+    """(...) ΔE00 of its components (..., 3)."""
     differences: Floats = np.sqrt(np.einsum("...i,...i->...", parts, parts))
     return differences
 

@@ -62,15 +62,13 @@ class ConflictingColour(Rule):
         for conflict in job.colours.conflicts(self.settings.within, self.settings.alike):
             message, hint = _words(conflict)
             limit = self.settings.alike if conflict.kind == "one colour" else self.settings.within
-            # How far apart two spellings are does not matter.
-            apart = None if conflict.kind == "spelt twice" else conflict.difference
             items = dict.fromkeys((conflict.second.largest, conflict.first.largest))
             yield self.finding(
                 message,
                 hint,
                 of=tuple(items),
                 bounds=conflict.second.largest.box,
-                measured=apart,
+                measured=conflict.difference,
                 limit=limit,
                 unit="ΔE00",
             )

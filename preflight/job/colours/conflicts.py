@@ -22,8 +22,8 @@ Kind = Literal["defined twice", "spelt twice", "unlike its library", "one colour
 class Conflict(msgspec.Struct, frozen=True, eq=False):
     """Two named colours at odds, or one with itself.
 
-    ``first`` and ``second`` are the same where one name is defined twice or unlike its library. ``difference`` is ΔE00, None where
-    a colour is not known.
+    ``first`` and ``second`` are the same where one name is defined twice or unlike its library. ``difference`` is ΔE00, None
+    for two spellings, which are at odds however near their colours are.
     """
 
     kind: Kind
@@ -46,8 +46,7 @@ def conflicts(colours: NamedColours, within: float, alike: float) -> Iterator[Co
     spellings = same_name(by_name)
     for names in spellings.values():
         for second in names[1:]:
-            one, other = by_name[names[0]], by_name[second]
-            yield Conflict("spelt twice", one, other, _between(one, other))
+            yield Conflict("spelt twice", by_name[names[0]], by_name[second], None)
     yield from _one_colour([by_name[names[0]] for names in spellings.values()], alike)
 
 
@@ -83,12 +82,6 @@ def _one_colour(colours: list[NamedColour], alike: float) -> Iterator[Conflict]:
             nearest = min(range(row), key=differences.__getitem__)
             if differences[nearest] <= alike:
                 yield Conflict("one colour", own[nearest], own[row], differences[nearest])
-
-
-def _between(first: NamedColour, second: NamedColour) -> float | None:
-    if first.lab is None or second.lab is None:
-        return None
-    return _apart(first.lab, second.lab)
 
 
 def _apart(first: tuple[float, float, float], second: tuple[float, float, float]) -> float:

@@ -105,10 +105,7 @@ class Shop:
             The output profile cannot be used.
         """
         if self._icc_profile is None:
-            from preflight.colour.coated import CoatedPaper
-            from preflight.colour.media_relative import MediaRelative
-
-            return CoatedPaper() if self._absolute else MediaRelative(CoatedPaper())
+            return self._coated
         from preflight.colour.errors import ColourFileError
         from preflight.colour.icc import IccOutput
 
@@ -116,6 +113,14 @@ class Shop:
             return IccOutput(self._icc_profile, "absolute" if self._absolute else "relative")
         except ColourFileError as error:
             raise self._unusable("output.icc_profile", error) from None
+
+    @cached_property
+    def _coated(self) -> Output:
+        """Offset on coated paper, which stands in."""
+        from preflight.colour.coated import CoatedPaper
+        from preflight.colour.media_relative import MediaRelative
+
+        return CoatedPaper() if self._absolute else MediaRelative(CoatedPaper())
 
     @cached_property
     def reach(self) -> Reach:
@@ -133,12 +138,7 @@ class Shop:
 
     def lab_of_inks(self, shares: Sequence[float]) -> Lab:
         """Lab D50 of process inks, shares 0–1: on the output where it prints in them, else on coated paper."""
-        output = self.output
-        if len(output.channels) != len(shares):
-            from preflight.colour.coated import CoatedPaper
-            from preflight.colour.media_relative import MediaRelative
-
-            output = MediaRelative(CoatedPaper())
+        output = self.output if len(self.output.channels) == len(shares) else self._coated
         lightness, a, b = output.lab([list(shares)])[0].tolist()
         return lightness, a, b
 

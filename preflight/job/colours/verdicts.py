@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 import msgspec
@@ -88,7 +89,7 @@ def judged(job: Job) -> tuple[Judged, ...]:
             difference,
             output.error,
             NearestColour(
-                lab=(round(lab[0], 2) + 0.0, round(lab[1], 2) + 0.0, round(lab[2], 2) + 0.0),
+                lab=_rounded(lab),
                 channels=tuple(output.channels),
                 device=tuple(round(100.0 * share, 1) + 0.0 for share in device),
             ),
@@ -112,9 +113,7 @@ def colour_uses(job: Job) -> tuple[ColourUse, ...]:
         uses.append(
             ColourUse(
                 name=colour.name,
-                lab=None
-                if lab is None
-                else (round(lab[0], 2) + 0.0, round(lab[1], 2) + 0.0, round(lab[2], 2) + 0.0),
+                lab=None if lab is None else _rounded(lab),
                 source=colour.said_by,
                 verdict=verdict,
                 difference=None if one is None else round(one.difference, 2),
@@ -126,6 +125,11 @@ def colour_uses(job: Job) -> tuple[ColourUse, ...]:
             )
         )
     return tuple(uses)
+
+
+def _rounded(lab: Sequence[float]) -> tuple[float, float, float]:
+    """Lab as reports give it, to a hundredth."""
+    return round(lab[0], 2) + 0.0, round(lab[1], 2) + 0.0, round(lab[2], 2) + 0.0
 
 
 def _reached(job: Job, lab: tuple[float, float, float]) -> tuple[tuple[float, float], ...]:
