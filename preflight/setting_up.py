@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import sys
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,10 +12,12 @@ from preflight.output import fail, tell
 
 if TYPE_CHECKING:
     from preflight.engine import Engine
+    from preflight.job import Job
     from preflight.plugins import Plugins
     from preflight.profile import Profile
+    from preflight.readers.errors import Unreadable
 
-__all__ = ["STDIN", "engine_for", "installed_plugins", "once", "tell_failures"]
+__all__ = ["STDIN", "each_read", "engine_for", "installed_plugins", "once", "tell_failures"]
 
 STDIN = "-"
 """The file name that stands for what comes through a pipe."""
@@ -59,6 +62,27 @@ def engine_for(
         return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
     except (ProfileError, ChoiceError) as error:
         fail(str(error))
+
+
+def each_read(
+    files: Sequence[str], profile_path: Path | None, stdin_name: str, job: Mapping[str, str | None]
+) -> Iterator[tuple[str, tuple[str, tuple[Job, ...]] | Unreadable]]:
+    """Each file by its name in reports, with its format and jobs, or why it cannot be read, which is told on stderr."""
+    from preflight.readers.errors import Unreadable
+
+    files = once(files)
+    engine = engine_for(files, profile_path, job=job)
+    tell_failures(engine.plugins)
+    for name in files:
+        shown = stdin_name if name == STDIN else Path(name).as_posix()
+        try:
+            if name == STDIN:
+                yield shown, engine.read_bytes(sys.stdin.buffer.read(), shown)
+            else:
+                yield shown, engine.read(Path(name))
+        except Unreadable as problem:
+            tell(f"{shown}: {problem}")
+            yield shown, problem
 
 
 def _made_as_said(profile: Profile, job: Mapping[str, str | None]) -> Profile:

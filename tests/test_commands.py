@@ -538,3 +538,9 @@ def test_what_a_use_draws_is_told_by_both_lines(tmp_path: Path) -> None:
     assert [(one["objects"][0]["line"], one["objects"][0]["drawn_at"]) for one in found] == [(3, 5), (3, 6)]
     text = run("check", sheet).stdout.decode()
     assert "line 3, drawn by line 6" in " ".join(text.split())
+
+
+def test_a_slip_in_a_command_gets_the_nearest_command() -> None:
+    done = run("chek")
+    assert done.returncode == 2
+    assert b"'check'" in done.stderr

@@ -85,4 +85,8 @@ def test_the_command_imports_only_what_it_needs(words: list[str], allowed: set[s
     (tmp_path / "one.pdf").write_bytes(PDF_SQUARE)
     modules = imported(words, tmp_path)
     assert packages(modules) - allowed == set()
+    own = {
+        name.removeprefix("preflight.commands.") for name in modules if name.startswith("preflight.commands.")
+    }
+    assert own == {words[0]} - {"--version"}
     assert modules & COSTLY - (PIKEPDF_BRINGS if "pikepdf" in modules else set()) == set()

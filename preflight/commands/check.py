@@ -1,0 +1,158 @@
+"""The command that checks files: what goes wrong is found by the engine, and told by renderers."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from preflight.options import (
+    CommandOnFiles,
+    ListedOption,
+    job_options,
+    profile_option,
+    single_option,
+)
+from preflight.output import UNDONE, fail, renderer_by_format, renderer_by_suffix, write, write_stdout
+from preflight.setting_up import STDIN, engine_for, installed_plugins, once, tell_failures
+
+if TYPE_CHECKING:
+    from preflight.engine import Checked, Engine
+    from preflight.reports.report import Drawing, Report
+
+__all__ = ["check"]
+
+FINDINGS = 1
+"""Exit code: findings at or above ``--fail-on``."""
+
+
+def _formats() -> list[str]:
+    """The kinds of report that ``--format`` takes."""
+    return sorted(installed_plugins().renderers)
+
+
+def _suffixes() -> list[str]:
+    """The endings of names that ``--report`` takes."""
+    return sorted(one.suffix for one in installed_plugins().renderers.values() if one.suffix)
+
+
+def _groups() -> list[str]:
+    """The groups of rules that ``--select`` and ``--ignore`` take."""
+    from preflight.in_force import groups_of
+
+    return list(groups_of(installed_plugins().rules))
+
+
+@click.command(cls=CommandOnFiles)
+@click.argument("files", nargs=-1, required=True)
+@click.option(
+    "--report",
+    "reports",
+    multiple=True,
+    type=click.Path(path_type=Path, dir_okay=False),
+    cls=ListedOption,
+    known=_suffixes,
+    help="Also write a report; its kind is told by the suffix ({known}). May be repeated.",
+)
+@single_option(
+    "--format",
+    "format_",
+    metavar="KIND",
+    default="text",
+    show_default=True,
+    cls=ListedOption,
+    known=_formats,
+    help="What goes to stdout: {known}.",
+)
+@profile_option
+@job_options
+@click.option(
+    "--select",
+    multiple=True,
+    metavar="RULE|GROUP",
+    cls=ListedOption,
+    known=_groups,
+    help="Only these rules, or all of a group ({known}). May be repeated, or comma-separated.",
+)
+@click.option(
+    "--ignore",
+    multiple=True,
+    metavar="RULE|GROUP",
+    help="Not these rules, or none of a group, as in --select. May be repeated, or comma-separated.",
+)
+@single_option(
+    "--fail-on",
+    type=click.Choice(["error", "warning", "note"]),
+    default="error",
+    show_default=True,
+    help="Exit 1 from this level up.",
+)
+@single_option(
+    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
+)
+def check(
+    files: Sequence[str],
+    reports: Sequence[Path],
+    format_: str,
+    profile_path: Path | None,
+    select: Sequence[str],
+    ignore: Sequence[str],
+    fail_on: str,
+    stdin_name: str,
+    **job: str | None,
+) -> None:
+    """Check FILES (- reads stdin) and say what would go wrong, where, by how much and what to do.
+
+    Exit status: 0 nothing at or above --fail-on, 1 findings, 2 the work could not be done.
+    """
+    files = once(files)
+    engine = engine_for(files, profile_path, select, ignore, job)
+    renderers = engine.plugins.renderers
+    stdout_renderer = renderer_by_format(renderers, format_)(engine.plugins.rules)
+    to_write = [(path, renderer_by_suffix(renderers, path)(engine.plugins.rules)) for path in reports]
+    tell_failures(engine.plugins)
+
+    from preflight.profile import ProfileError
+
+    try:
+        with _progress(files) as shown:
+            checked = [_check_one(engine, name, stdin_name) for name in shown]
+    except ProfileError as error:  # a file that the profile names, read when first needed
+        fail(str(error))
+    report = engine.report(checked)
+    by_path = {one.report.path: one for one in checked}
+
+    def drawings(path: str) -> tuple[Drawing, ...]:
+        return by_path[path].drawings()
+
+    for path, renderer in to_write:
+        write(path, renderer.render(report, drawings))
+    write_stdout(stdout_renderer.render(report, drawings))
+    sys.exit(_exit_code(report, fail_on))
+
+
+def _check_one(engine: Engine, name: str, stdin_name: str) -> Checked:
+    if name == STDIN:
+        return engine.check_bytes(sys.stdin.buffer.read(), stdin_name)
+    return engine.check_file(Path(name))
+
+
+def _progress(files: Sequence[str]) -> AbstractContextManager[Iterable[str]]:
+    """The files, with a bar on stderr where there are several and a person looks on."""
+    if len(files) > 1 and sys.stderr.isatty():
+        return click.progressbar(files, label="Checking", file=sys.stderr)
+    return nullcontext(files)
+
+
+def _exit_code(report: Report, fail_on: str) -> int:
+    from preflight.rule import Level
+
+    found = [finding for file in report.files for finding in file.findings()]
+    if report.counts.unreadable or any(finding.rule == "rule-failed" for finding in found):
+        return UNDONE
+    limit = Level(fail_on).rank
+    return FINDINGS if any(finding.waived is None and finding.level.rank <= limit for finding in found) else 0
