@@ -20,6 +20,7 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
 from preflight.readers.reader import Reader
 from preflight.reports.report import (
+    BaselineUse,
     ColourUse,
     Drawing,
     FileReport,
@@ -85,11 +86,11 @@ class Engine:
         self._in_force = InForce(profile, self.plugins.rules, select, ignore)
         self._choosable = [id_ for id_, rule in self.plugins.rules.items() if not rule.by_engine]
 
-    def report(self, checked: Sequence[Checked]) -> Report:
-        """The report over several files, in the order given."""
+    def report(self, checked: Sequence[Checked], baseline: BaselineUse | None = None) -> Report:
+        """The report over several files, in the order given; with the baseline they were held against, if any."""
         tool = Tool("artwork-preflight", self.plugins.version, tuple(self.plugins.uses))
         profile = ProfileUse(self.profile.name, self.profile.digest)
-        return Report.of(tool, profile, tuple(one.report for one in checked), self._in_force.uses())
+        return Report.of(tool, profile, tuple(one.report for one in checked), self._in_force.uses(), baseline)
 
     def check_file(self, path: Path, shown: str | None = None) -> Checked:
         """Check a file on disk. ``shown`` is the path as the report prints it."""

@@ -141,7 +141,8 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
     it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``quiet zone of the mark``. Where ``points_mm`` are
     two points as far apart as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
-    ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine.
+    ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine. ``waived`` is the reason why it is in order, ``known``
+    tells what held it before this run.
     """
 
     rule: str
@@ -158,6 +159,12 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     fix: Literal["safe", "review"] | None = None
     fingerprint: str = ""
     waived: str | None = None
+    known: Literal["baseline", "earlier version"] | None = None
+
+    @property
+    def open(self) -> bool:
+        """Whether it counts: it is neither waived nor known from before."""
+        return self.waived is None and self.known is None
 
 
 class Referable(Protocol):

@@ -155,4 +155,4 @@ def _exit_code(report: Report, fail_on: str) -> int:
     if report.counts.unreadable or any(finding.rule == "rule-failed" for finding in found):
         return UNDONE
     limit = Level(fail_on).rank
-    return FINDINGS if any(finding.waived is None and finding.level.rank <= limit for finding in found) else 0
+    return FINDINGS if any(finding.open and finding.level.rank <= limit for finding in found) else 0

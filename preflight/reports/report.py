@@ -12,10 +12,12 @@ from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 
 __all__ = [
+    "BaselineUse",
     "ColourUse",
     "Counts",
     "Drawing",
     "FileReport",
+    "HeldFinding",
     "NearestColour",
     "NotChecked",
     "PageReport",
@@ -104,7 +106,7 @@ class FileReport(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Counts(msgspec.Struct, frozen=True, kw_only=True):
-    """Totals over the files. Waived findings are counted apart from their level."""
+    """Totals over the files. Findings that are waived, or known from before, are counted apart from their level."""
 
     files: int
     unreadable: int
@@ -113,6 +115,7 @@ class Counts(msgspec.Struct, frozen=True, kw_only=True):
     note: int
     not_checked: int
     waived: int
+    known: int
 
 
 class PluginUse(msgspec.Struct, frozen=True):
@@ -154,6 +157,28 @@ class RuleUse(msgspec.Struct, frozen=True, kw_only=True):
     settings: tuple[SettingUse, ...] = ()
 
 
+class HeldFinding(msgspec.Struct, frozen=True, kw_only=True):
+    """A finding as a baseline holds it: enough to know it again, and for a person to find it.
+
+    ``path`` is written from the folder of the baseline, with ``/``. ``bounds_mm`` are coarse.
+    """
+
+    path: str
+    page: int
+    rule: str
+    layers: tuple[str, ...]
+    bounds_mm: tuple[float, float, float, float] | None
+    fingerprint: str
+
+
+class BaselineUse(msgspec.Struct, frozen=True, kw_only=True):
+    """The baseline that findings were held against: how many it holds, and those that this run looked for in vain."""
+
+    path: str
+    held: int
+    not_found: tuple[HeldFinding, ...] = ()
+
+
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """The whole answer. Same input, same bytes: nothing that varies from run to run."""
 
@@ -164,14 +189,20 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     rules: tuple[RuleUse, ...] = ()
     files: tuple[FileReport, ...]
     counts: Counts
+    baseline: BaselineUse | None = None
 
     @classmethod
     def of(
-        cls, tool: Tool, profile: ProfileUse, files: tuple[FileReport, ...], rules: tuple[RuleUse, ...] = ()
+        cls,
+        tool: Tool,
+        profile: ProfileUse,
+        files: tuple[FileReport, ...],
+        rules: tuple[RuleUse, ...] = (),
+        baseline: BaselineUse | None = None,
     ) -> Report:
         """A report with its totals counted."""
         found = [finding for file in files for finding in file.findings()]
-        open_levels = [finding.level for finding in found if finding.waived is None]
+        open_levels = [finding.level for finding in found if finding.open]
         counts = Counts(
             files=len(files),
             unreadable=sum(file.status == "unreadable" for file in files),
@@ -180,8 +211,9 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
             note=open_levels.count(Level.NOTE),
             not_checked=sum(len(page.not_checked) for file in files for page in file.pages),
             waived=sum(finding.waived is not None for finding in found),
+            known=sum(finding.waived is None and finding.known is not None for finding in found),
         )
-        return cls(tool=tool, profile=profile, rules=rules, files=files, counts=counts)
+        return cls(tool=tool, profile=profile, rules=rules, files=files, counts=counts, baseline=baseline)
 
 
 class StepDrawing(msgspec.Struct, frozen=True, kw_only=True):

@@ -22,9 +22,11 @@ from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Repo
 from .words import (
     KIND_ADVICE,
     KIND_WORDS,
+    baseline_words,
     counted,
     counts_line,
     judged_at,
+    known_words,
     left_out,
     length,
     measure,
@@ -49,6 +51,7 @@ SITES_SHOWN = 2
 _NOT_CHECKED = "not checked"
 _UNREADABLE = "unreadable"
 _WAIVED = "waived"
+_KNOWN = "known"
 _LEFT_OUT = "left out"
 _INDENT = 2
 _LABEL = 13
@@ -61,9 +64,11 @@ _STYLES = {
     _NOT_CHECKED: "1;35",
     _UNREADABLE: "1;31",
     _WAIVED: "2",
+    _KNOWN: "2",
     _LEFT_OUT: "1;35",
     "": "2",
     "to cut": "2",
+    "baseline": "2",
     "in all": "2",
     "media": "2",
     "path": "1",
@@ -109,6 +114,8 @@ class TextRenderer(Renderer):
         if len(report.files) > 1 and everywhere:
             shared = sorted(everywhere, key=lambda one: one.rule)
             lines += [*self._left_out(left_out(shared, report)), ""]
+        if report.baseline is not None:
+            lines += [*self._entry("baseline", "", None, baseline_words(report.baseline), ()), ""]
         lines.append(counts_line(report.counts))
         return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
 
@@ -132,12 +139,15 @@ class TextRenderer(Renderer):
         on = f"page {page.number}" if several else None
         head = ", ".join(words for words in (on, page_size(*page.size_mm), judged_at(page.scale)) if words)
         yield self._styled(f"{' ' * _INDENT}{head}", "quiet")
-        open_findings = [finding for finding in page.findings if finding.waived is None]
+        open_findings = [finding for finding in page.findings if finding.open]
+        known = known_words([finding for finding in page.findings if finding.waived is None])
         waived = [finding for finding in page.findings if finding.waived is not None]
         if not open_findings:
-            yield f"{' ' * _INDENT}Nothing found{_save_for(page, waived, rules_off)}."
+            yield f"{' ' * _INDENT}Nothing found{_save_for(page, bool(known), bool(waived), rules_off)}."
         yield from self._findings(open_findings, on)
         yield from self._not_checked(page.not_checked, on)
+        for number, line in enumerate(known):
+            yield from self._entry(_KNOWN if number == 0 else "", "", None, line, ())
         for finding in waived:
             yield from self._entry(
                 _WAIVED, finding.rule, _at(finding, on), finding.message, [f"Because: {finding.waived}"]
@@ -268,11 +278,13 @@ def _site(entry: NotChecked) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _save_for(page: PageReport, waived: Sequence[Finding], rules_off: bool) -> str:
+def _save_for(page: PageReport, known: bool, waived: bool, rules_off: bool) -> str:
     """What keeps a page without open findings from being wholly clean, in words."""
     reserves = []
     if page.not_checked:
         reserves.append("what was not checked")
+    if known:
+        reserves.append("what was known")
     if waived:
         reserves.append("what was waived")
     if rules_off:

@@ -4,23 +4,26 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections import Counter
 from collections.abc import Sequence
 
 from preflight.job.naming.step_words import step_words as trade_words
 from preflight.rule import Finding, Measured, ObjectReference
 
-from .report import Counts, NotChecked, NotCheckedKind, Report, RuleOff
+from .report import BaselineUse, Counts, NotChecked, NotCheckedKind, Report, RuleOff
 
 __all__ = [
     "KIND_ADVICE",
     "KIND_WORDS",
     "amount",
     "anchor",
+    "baseline_words",
     "counted",
     "counts_line",
     "format_number",
     "found_words",
     "judged_at",
+    "known_words",
     "left_out",
     "length",
     "limit_words",
@@ -180,6 +183,33 @@ def left_out(off: Sequence[RuleOff], report: Report) -> list[str]:
     return lines
 
 
+def known_words(findings: Sequence[Finding]) -> list[str]:
+    """How many findings of which rule were known from before, and from where; a line for each source."""
+    by_source = {
+        source: Counter(one.rule for one in findings if one.known == source) for source in _KNOWN_FROM
+    }
+    return [
+        ", ".join(f"{printable(rule)} {number:,}" for rule, number in sorted(counts.items()))
+        + f" ({_KNOWN_FROM[source]})"
+        for source, counts in by_source.items()
+        if counts
+    ]
+
+
+_KNOWN_FROM = {"baseline": "in the baseline", "earlier version": "in the earlier version, too"}
+
+
+def baseline_words(use: BaselineUse) -> str:
+    """What became of the baseline: ``base.json holds 14 findings; 3 are no longer found: take them out with …``."""
+    told = f"{printable(use.path)} holds {counted(use.held, 'finding')}"
+    gone = len(use.not_found)
+    if not gone:
+        return f"{told}."
+    verb = "is" if gone == 1 else "are"
+    which = "it" if gone == 1 else "them"
+    return f"{told}; {gone:,} {verb} no longer found: take {which} out with --write-baseline."
+
+
 _CAUSES = {
     "not selected": "--select",
     "ignored": "--ignore",
@@ -205,6 +235,11 @@ def counts_line(counts: Counts) -> str:
         counted(counts.warning, "warning"),
         counted(counts.note, "note"),
     ]
-    rest = ((counts.not_checked, "not checked"), (counts.waived, "waived"), (counts.unreadable, "unreadable"))
+    rest = (
+        (counts.not_checked, "not checked"),
+        (counts.known, "known"),
+        (counts.waived, "waived"),
+        (counts.unreadable, "unreadable"),
+    )
     parts += [counted(number, word, word) for number, word in rest if number]
     return f"{counted(counts.files, 'file')}: {', '.join(parts)}"

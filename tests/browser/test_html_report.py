@@ -13,6 +13,7 @@ from report_samples import gap, report_of
 
 from preflight.reports.html import HtmlRenderer
 from preflight.reports.report import (
+    BaselineUse,
     Drawing,
     FileReport,
     NotChecked,
@@ -134,6 +135,27 @@ def test_what_was_not_checked_has_its_kind_its_place_and_what_to_do(opened: Call
     assert "x 110.0 mm, y 55.0 mm" in text
     assert scale_of(page) > before
     assert "Confirm" in page.locator("#s1-e2 .more").text_content()
+
+
+def test_what_was_known_before_is_out_of_sight_until_asked_for(opened: Callable[..., Any]) -> None:
+    known = (gap(100.0, 100.0, known="baseline"), gap(150.0, 160.0, known="earlier version"))
+    use = BaselineUse(path="known.json", held=1)
+    only = report_of(file_of("a.svg", *known), baseline=use)
+    page = opened(HtmlRenderer(RULES).render(only, drawings_of(a=DRAWING))).page
+    assert "that was not known before" in page.locator(".verdict").inner_text()
+    assert page.locator(".docket-fields").inner_text().count("known.json holds 1 finding.") == 1
+    assert listed(page) == []
+    assert page.locator(".pins .pin").count() == 0
+    page.locator(".clear").click()
+    assert listed(page) == ["s1-e1", "s1-e2"]
+    assert page.locator(".entry .word").all_inner_texts() == ["known error", "known error"]
+    assert page.locator(".pins .pin.known").count() == 2
+    assert "the baseline: it does not count" in page.locator("#s1-e1 .more").text_content()
+    beside = report_of(file_of("a.svg", *known, gap(70.2, 37.5)))
+    page = opened(HtmlRenderer(RULES).render(beside, drawings_of(a=DRAWING))).page
+    assert listed(page) == ["s1-e1"]
+    page.locator(".chip.known").click()
+    assert listed(page) == ["s1-e1", "s1-e2", "s1-e3"]
 
 
 def test_rule_pages_show_the_values_in_force(opened: Callable[..., Any]) -> None:

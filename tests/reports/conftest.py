@@ -5,13 +5,22 @@ from __future__ import annotations
 import pytest
 from report_samples import gap, report_of
 
-from preflight.reports.report import FileReport, NotChecked, PageReport, Production, Report, StepProduction
+from preflight.reports.report import (
+    BaselineUse,
+    FileReport,
+    HeldFinding,
+    NotChecked,
+    PageReport,
+    Production,
+    Report,
+    StepProduction,
+)
 from preflight.rule import Level, Measured, ObjectReference
 
 
 @pytest.fixture
 def everything() -> Report:
-    """A file with a finding of each level, one waived, one without a place, entries not checked; one unreadable."""
+    """A file with a finding of each level, one waived, one known, one without a place, entries not checked; one unreadable."""
     page = PageReport(
         number=1,
         size_mm=(297.0, 210.0),
@@ -27,6 +36,7 @@ def everything() -> Report:
             ),
             gap(rule="node-excess", level=Level.NOTE, measured=Measured(40, 12, "nodes")),
             gap(rule="contour-duplicate", waived="the tea room wants it twice"),
+            gap(rule="corner-tight", known="baseline"),
         ),
         not_checked=(
             NotChecked(
@@ -43,6 +53,14 @@ def everything() -> Report:
             )
         ),
     )
+    gone = HeldFinding(
+        path="ferry.svg",
+        page=1,
+        rule="contour-open",
+        layers=("Kiss cut",),
+        bounds_mm=None,
+        fingerprint="cd" * 16,
+    )
     return report_of(
         FileReport(path="ferry.svg", sha256="0" * 64, format="svg", status="checked", pages=(page,)),
         FileReport(
@@ -53,6 +71,7 @@ def everything() -> Report:
             reason="it is not XML: line 3",
             hint="Export it again.",
         ),
+        baseline=BaselineUse(path="known.json", held=2, not_found=(gone,)),
     )
 
 

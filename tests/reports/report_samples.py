@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from preflight.reports.report import (
+    BaselineUse,
     FileReport,
     PluginUse,
     ProfileUse,
@@ -29,8 +30,8 @@ RULE_USES = (
 )
 
 
-def report_of(*files: FileReport) -> Report:
-    return Report.of(TOOL, PROFILE, files, RULE_USES)
+def report_of(*files: FileReport, baseline: BaselineUse | None = None) -> Report:
+    return Report.of(TOOL, PROFILE, files, RULE_USES, baseline)
 
 
 def gap(x: float = 12.34, y: float = 45.61, **changes: object) -> Finding:

@@ -19,7 +19,7 @@ def rendered(report: Report) -> bytes:
 
 def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
     document = json.loads(rendered(everything))
-    assert list(document) == ["format", "version", "tool", "profile", "rules", "files", "counts"]
+    assert list(document) == ["format", "version", "tool", "profile", "rules", "files", "counts", "baseline"]
     assert list(document["files"][0])[:4] == ["path", "sha256", "format", "status"]
     assert list(document["files"][0]["pages"][0]) == [
         "number",
@@ -33,10 +33,11 @@ def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
     assert list(document["files"][0]["pages"][0]["findings"][0]) == [
         "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm",
         "area_mm", "area_shows", "objects", "measured", "fix",
-        "fingerprint", "waived",
+        "fingerprint", "waived", "known",
     ]  # fmt: skip
     assert document["counts"] == {
         "files": 2, "unreadable": 1, "error": 1, "warning": 1, "note": 1, "not_checked": 2, "waived": 1,
+        "known": 1,
     }  # fmt: skip
 
 

@@ -37,11 +37,13 @@ def test_everything_is_said(everything: Report) -> None:
     ):  # fmt: skip
         assert words in text
     assert text.splitlines()[-1] == (
-        "2 files: 1 error, 1 warning, 1 note, 2 not checked, 1 waived, 1 unreadable"
+        "2 files: 1 error, 1 warning, 1 note, 2 not checked, 1 known, 1 waived, 1 unreadable"
     )
 
 
-@pytest.mark.parametrize("level", ["error", "warning", "note", "not checked", "waived", "unreadable"])
+@pytest.mark.parametrize(
+    "level", ["error", "warning", "note", "not checked", "known", "waived", "baseline", "unreadable"]
+)
 def test_each_entry_begins_with_its_word(everything: Report, level: str) -> None:
     assert re.search(rf"^  {level}  ", text_of(everything), re.MULTILINE)
 
@@ -70,6 +72,24 @@ def test_not_checked_never_looks_clean() -> None:
     assert "Nothing found." not in text
     assert "Nothing found, save for what was not checked below." in text
     assert "1 not checked" in text
+
+
+def test_what_was_known_before_is_counted_by_rule_and_never_looks_clean() -> None:
+    findings = (
+        *(gap(float(index), known="baseline") for index in range(12)),
+        gap(rule="corner-tight", known="baseline"),
+        gap(rule="corner-tight", known="earlier version"),
+    )
+    lines = [line.strip() for line in text_of(one_page(findings=findings)).splitlines()]
+    assert "Nothing found, save for what was known below." in lines
+    assert "known        contour-open 12, corner-tight 1 (in the baseline)" in lines
+    assert "corner-tight 1 (in the earlier version, too)" in lines
+    assert lines[-1] == "1 file: 0 errors, 0 warnings, 0 notes, 14 known"
+
+
+def test_what_is_waived_counts_as_waived_where_it_is_known_as_well() -> None:
+    lines = text_of(one_page(findings=(gap(waived="a slit", known="baseline"),))).splitlines()
+    assert lines[-1] == "1 file: 0 errors, 0 warnings, 0 notes, 1 waived"
 
 
 def test_many_of_a_rule_are_counted() -> None:

@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from preflight.reports.report import Drawings, Report, RuleUse
-from preflight.reports.words import counts_line
+from preflight.reports.words import baseline_words, counts_line
 from preflight.rule import Rule, page_sections
 
 from .places import places_of
@@ -34,6 +34,7 @@ def page(report: Report, drawings: Drawings, rules: Mapping[str, type[Rule]]) ->
         sheets=sheets,
         rule_pages=list(_rule_pages(rules, rules_met(sheets), report.rules)),
         counts=counts_line(report.counts),
+        baseline=None if report.baseline is None else baseline_words(report.baseline),
         policy=_policy(style, script),
         style=_markup(style),
         script=_markup(script),

@@ -344,9 +344,12 @@
       const form = this.root.querySelector(".filters");
       form?.addEventListener("input", () => this.filter());
       form?.addEventListener("submit", (event) => event.preventDefault());
+      if (form?.querySelector("[name=kind]:not(:checked)")) this.filter();
     }
     clear() {
-      this.root.querySelector(".filters").reset();
+      const form = this.root.querySelector(".filters");
+      form.reset();
+      for (const box of form.querySelectorAll("[name=kind]")) box.checked = true;
       this.filter();
     }
     shown(yes) {

@@ -65,13 +65,14 @@ _GROUPS = (
     ("warning", "Warnings"),
     ("unchecked", "Not checked"),
     ("note", "Notes"),
+    ("known", "Known"),
     ("waived", "Waived"),
 )
 """Kinds of entry, worst first. What was not checked may hide anything, so it stands before mere notes."""
 
 
 class Entry(msgspec.Struct, frozen=True):
-    """One line of the list. ``kind`` is a level, ``unchecked`` or ``waived``; ``topic`` the rule or what is not checked.
+    """One line of the list. ``kind`` is a level, ``unchecked``, ``known`` or ``waived``; ``topic`` the rule or what is not checked.
 
     ``limit`` says on which side of it the value found lies, and what it is.
     """
@@ -89,6 +90,7 @@ class Entry(msgspec.Struct, frozen=True):
     objects: tuple[str, ...] = ()
     hint: str = ""
     waived: str | None = None
+    known: str | None = None
     mend: str | None = None
     points: tuple[tuple[float, float], ...] = ()
     distance: Distance | None = None
@@ -169,7 +171,7 @@ class Sheet(msgspec.Struct, frozen=True):
 
     @property
     def open_findings(self) -> int:
-        """Findings that are not waived."""
+        """Findings that count."""
         return sum(self.count(level) for level in Level)
 
 
@@ -249,7 +251,7 @@ def _sheet(
     groups = tuple(_groups(id_, page))
     steps = tuple(_steps(page, drawing, tones))
     several = f", page {page.number}" if len(file.pages) > 1 else ""
-    kinds = [group.kind for group in groups if group.kind != "waived"]
+    kinds = [group.kind for group in groups if group.kind not in ("known", "waived")]
     return Sheet(
         id=id_,
         path=printable(file.path),
@@ -282,13 +284,20 @@ def _groups(sheet: str, page: PageReport) -> Iterator[Group]:
         entries = [
             _finding_entry(sheet, next(numbers), kind, finding)
             for finding in page.findings
-            if kind == ("waived" if finding.waived is not None else finding.level)
+            if kind == _kind(finding)
         ]
         if kind == "unchecked":
             gathered = alike(page.not_checked, MESSAGES_LISTED)
             entries += [_unchecked_entry(sheet, next(numbers), one) for one in gathered]
         if entries:
             yield Group(kind, title, tuple(entries))
+
+
+def _kind(finding: Finding) -> str:
+    """Under which of the kinds of `_GROUPS` a finding is listed."""
+    if finding.waived is not None:
+        return "waived"
+    return finding.level if finding.known is None else "known"
 
 
 def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entry:
@@ -302,7 +311,7 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         id=f"{sheet}-e{number}",
         number=number,
         kind=kind,
-        word=kind if kind != "waived" else f"waived {finding.level}",
+        word=kind if finding.open else f"{kind} {finding.level}",
         rule=finding.rule,
         topic=printable(finding.rule),
         message=printable(finding.message),
@@ -312,6 +321,7 @@ def _finding_entry(sheet: str, number: int, kind: str, finding: Finding) -> Entr
         objects=tuple(where(reference) for reference in finding.objects),
         hint=printable(finding.hint),
         waived=None if finding.waived is None else printable(finding.waived),
+        known=finding.known,
         mend=mends[finding.fix],
         points=tuple(point for point in finding.points_mm[:PLACES_DRAWN] if all(map(math.isfinite, point))),
         distance=distance_of(finding),
