@@ -36,6 +36,9 @@ def slips(first: str, second: str, most: int | None = None) -> int:
     limit = max(len(first), len(second)) if most is None else most
     if abs(len(first) - len(second)) > limit:
         return limit + 1
+    first, second = _parted(first, second)
+    if limit == 1:  # asked of every name in a file: what one slip leaves of two words is known by its length
+        return _one_slip(first, second)
     before: list[int] = []
     row = list(range(len(second) + 1))
     for i, letter in enumerate(first, 1):
@@ -49,6 +52,26 @@ def slips(first: str, second: str, most: int | None = None) -> int:
         if min(row) > limit and min(before) > limit:
             return limit + 1
     return min(row[-1], limit + 1)
+
+
+def _parted(first: str, second: str) -> tuple[str, str]:
+    """Two words without what they begin and end with alike."""
+    shorter = min(len(first), len(second))
+    start = 0
+    while start < shorter and first[start] == second[start]:
+        start += 1
+    end = 0
+    while end < shorter - start and first[-1 - end] == second[-1 - end]:
+        end += 1
+    return first[start : len(first) - end], second[start : len(second) - end]
+
+
+def _one_slip(first: str, second: str) -> int:
+    """0, 1 or more (2) slips between what is left of two words."""
+    longer = max(len(first), len(second))
+    if longer <= 1:
+        return longer
+    return 1 if longer == 2 and first == second[::-1] else 2
 
 
 def nearest_name(name: str, known: Iterable[str], most: int = 1) -> tuple[str, int] | None:

@@ -35,6 +35,7 @@ class UnknownNames:
         # Marks that their shape or place tells of have names of their own that the profile does not know.
         unnamed = (Route.NONE, Route.PLACE, Route.SHAPE)
         self._unassigned = [item for item in items if item.assignment.route in unnamed]
+        self._slips: dict[int, tuple[Slip, ...]] = {}
 
     @cached_property
     def seen(self) -> dict[tuple[Route, str], list[JobObject]]:
@@ -52,6 +53,11 @@ class UnknownNames:
         cut counts only if one of its objects is a stroked path without fill: what nobody would cut
         is not a misspelt cut.
         """
+        if least_letters not in self._slips:
+            self._slips[least_letters] = self._looked_for(least_letters)
+        return self._slips[least_letters]
+
+    def _looked_for(self, least_letters: int) -> tuple[Slip, ...]:
         known = {key: name for key, name in self._vocabulary.written.items() if len(key) >= least_letters}
         found: list[Slip] = []
         told: set[int] = set()
