@@ -113,6 +113,73 @@ def test_a_name_that_a_library_refuses_is_told_with_the_reason(shop: Path) -> No
     assert any("ferry.csv has it, but it has neither reflectance" in message for message in messages)
 
 
+TINTS = Path(__file__).parents[1] / "fixtures" / "rules" / "colour-gamut"
+
+
+def test_tints_in_use_are_shown_each_with_its_verdict(tmp_path: Path) -> None:
+    """Values as the expectations of these fixtures have them."""
+    done = run(
+        "colours",
+        TINTS / "fail-tint.pdf",
+        TINTS / "fail-assumed-tint.pdf",
+        "--format",
+        "json",
+        folder=tmp_path,
+    )
+    green, glow = (file["pages"][0]["colours"][0] for file in json.loads(done.stdout)["files"])
+    assert [(tint["percent"], tint["verdict"], tint["source"]) for tint in green["tints"]] == [
+        (30, "out of reach", "screen colour in the file"),
+        (40, "out of reach", "screen colour in the file"),
+    ]
+    assert (green["percent"], green["difference"]) == (40, pytest.approx(11.948, abs=0.05))
+    assert (green["certain"], green["tints"][0]["certain"]) == (False, False)
+    assert green["nearest"] == green["tints"][1]["nearest"]
+    (tint,) = glow["tints"]
+    assert (glow["certain"], tint["certain"]) == (True, False)
+    assert tint["source"] == "assumed from the full tint"
+    text = run("colours", TINTS / "fail-tint.pdf", folder=tmp_path).stdout.decode()
+    assert any(line.split()[:2] == ["40", "%"] and "11.9" in line for line in text.splitlines())
+
+
+def test_a_colour_of_another_hue_has_the_nearest_of_its_own_beside_it(shop: Path) -> None:
+    """Blue of a screen: the nearest of all is a dull teal, that of its hue nearly all cyan and magenta (brute force: 14.06)."""
+    (shop / "sheet.svg").write_text(SHEET.replace("#d05a2a", "#00f"))
+    (shop / "preflight.toml").write_text("")
+    done = run("colours", "sheet.svg", "--format", "json", folder=shop)
+    blue = json.loads(done.stdout)["files"][0]["pages"][0]["colours"][0]
+    assert blue["same_hue"]["difference"] == pytest.approx(14.05, abs=0.1)
+    assert blue["same_hue"]["difference"] > blue["difference"]
+    cyan, magenta, yellow, black = blue["same_hue"]["device"]
+    assert min(cyan, magenta) > 90
+    assert max(yellow, black) < 5
+    assert "of the same hue C 100" in " ".join(
+        run("colours", "sheet.svg", folder=shop).stdout.decode().split()
+    )
+    told = run("check", "sheet.svg", "--format", "json", "--select", "colour-gamut", folder=shop)
+    (finding,) = json.loads(told.stdout)["files"][0]["pages"][0]["findings"]
+    assert "of the same hue" in finding["hint"]
+
+
+def test_what_a_library_holds_and_is_not_read_is_told(shop: Path) -> None:
+    text = (TINTS / "measured-inks.cxf").read_text()
+    more = text.replace("</cc:CustomResources>", '<x:Settings xmlns:x="urn:x"/></cc:CustomResources>')
+    (shop / "inks.cxf").write_text(more)
+    (shop / "preflight.toml").write_text('[colours]\nlibraries = ["inks.cxf"]\n')
+    seen = json.loads(run("colours", "sheet.svg", "--format", "json", folder=shop).stdout)["files"][0]
+    line = next(number for number, row in enumerate(more.splitlines(), 1) if "x:Settings" in row)
+    assert seen["unread"] == [f"inks.cxf, line {line}: the custom resource “Settings” is not read"]
+    assert "“Settings” is not read" in " ".join(
+        run("colours", "sheet.svg", folder=shop).stdout.decode().split()
+    )
+    # It matters to a check only where a colour in use might be in there.
+    for name, told in (("Ferry Orange", True), ("Lamp Green", False)):
+        (shop / "sheet.svg").write_text(SHEET.replace("Ferry Orange", name).replace("url(#b)", "none"))
+        page = json.loads(run("check", "sheet.svg", "--format", "json", folder=shop).stdout)["files"][0][
+            "pages"
+        ][0]
+        assert ("colour library" in [note["what"] for note in page["not_checked"]]) is told
+
+
 @pytest.mark.skipif(not PRESS.exists(), reason="needs Debian's libgs-common")
 def test_the_shop_s_own_profile_decides(shop: Path) -> None:
     """Solid cyan, relative to the paper, of that profile: published-values.md 3.5. Coated paper does not reach it."""

@@ -167,13 +167,15 @@ class Layer(msgspec.Struct, frozen=True):
 class Spot(msgspec.Struct, frozen=True):
     """A named colour that the file defines or uses.
 
-    ``definition`` says how: ``solidColor``, ``one-stop gradient``, ``icc-color``, ``separation`` …
+    ``definition`` says how: ``solidColor``, ``one-stop gradient``, ``icc-color``, ``separation`` …; ``alternate`` is what stands in for
+    it at full tint, ``tints`` what does at some shares 0–1 of the paper, rising, the whole last; empty where the file knows no tints.
     """
 
     name: str
     definition: str
     alternate: Color | None = None
     origin: Origin | None = None
+    tints: tuple[tuple[float, Color], ...] = ()
 
 
 class Raster(msgspec.Struct, frozen=True, gc=False):

@@ -1,6 +1,7 @@
-"""Named colours in CxF3, the XML of ISO 17972-1 (published-values.md 6.7). Knows no profile and no artwork.
+"""Named colours in CxF3 and CxF/X-4, the XML of ISO 17972-1 and -4 (published-values.md 6.7). Knows no profile and no artwork.
 
-Read are the objects of the collection, each by its name: reflectance first, else Lab, else XYZ.
+Read are the objects of the collection, each by its name: reflectance first, else Lab, else XYZ; and inks with their tints, which are made
+of the objects that measure them.
 """
 
 from __future__ import annotations
@@ -12,8 +13,9 @@ import numpy as np
 from lxml import etree
 
 from preflight.colour import cielab
+from preflight.colour.cxf_inks import InkMeasurement, inks_of
 from preflight.colour.errors import ColourFileError
-from preflight.colour.libraries import LibraryColour, Refused, problem_of
+from preflight.colour.libraries import LibraryColour, Refused, Tint, problem_of
 from preflight.colour.spaces import D50, Triple
 
 __all__ = ["colours_of_cxf"]
@@ -40,8 +42,8 @@ class _UnusableError(ValueError):
     """Why the values of one colour cannot be used."""
 
 
-def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[Refused]]:
-    """The named colours of a CxF3 document, and those that cannot be used.
+def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[Refused], list[str]]:
+    """The named colours of a CxF document, those that cannot be used, and what else is not read, a sentence each.
 
     Raises
     ------
@@ -61,20 +63,53 @@ def colours_of_cxf(data: bytes, path: Path) -> tuple[list[LibraryColour], list[R
         specification.get("Id", ""): _conditions(specification)
         for specification in root.iter(f"{_TAG}ColorSpecification")
     }
-    colours, refused = [], []
+    inks = inks_of(root, _TAG)
+    colours, refused = [], [Refused(name, reason) for name, reason in inks.broken]
+    for name, measurements in inks.measured.items():
+        try:
+            colours.append(_ink(name, measurements, conditions, inks.unread))
+        except _UnusableError as error:
+            refused.append(Refused(name, str(error)))
     for one in root.iterfind(f"{_TAG}Resources/{_TAG}ObjectCollection/{_TAG}Object"):
+        if one in inks.taken:
+            continue
         name = (one.get("Name") or "").strip()
         try:
             if not name:
                 raise _UnusableError("it has no name")
-            lab = _lab(one, conditions)
-            problem = problem_of(lab)
-            if problem is not None:
-                raise _UnusableError(f"it has {problem}")
-            colours.append(LibraryColour(name, lab))
+            colours.append(LibraryColour(name, _sound(_lab(one, conditions))))
         except _UnusableError as error:
             refused.append(Refused(name or f"line {one.sourceline}", str(error)))
-    return colours, refused
+    return colours, refused, inks.unread
+
+
+def _ink(
+    name: str, measurements: list[InkMeasurement], known: dict[str, _Conditions], unread: list[str]
+) -> LibraryColour:
+    """An ink with its tints; every measurement has to be sound."""
+    tints: dict[float, Triple] = {}
+    for measured in measurements:
+        try:
+            lab = _sound(_lab(measured.one, known, measured.spectrum))
+        except _UnusableError as error:
+            raise _UnusableError(f"at {100 * measured.tint:g} % {error}") from None
+        if measured.tint in tints:
+            unread.append(
+                f"line {measured.one.sourceline}: “{name}” is measured at {100 * measured.tint:g} % again; "
+                "the first measurement counts"
+            )
+        tints.setdefault(measured.tint, lab)
+    if 1.0 not in tints:
+        raise _UnusableError("it is not measured at full tint")
+    ramp = tuple(Tint(share, tints[share]) for share in sorted(tints))
+    return LibraryColour(name, tints[1.0], ramp if len(ramp) > 1 else ())
+
+
+def _sound(lab: Triple) -> Triple:
+    problem = problem_of(lab)
+    if problem is not None:
+        raise _UnusableError(f"it has {problem}")
+    return lab
 
 
 def _conditions(specification: etree._Element) -> _Conditions:
@@ -95,7 +130,7 @@ def _optional(element: etree._Element | None, name: str) -> float | None:
         return None
 
 
-def _lab(one: etree._Element, known: dict[str, _Conditions]) -> Triple:
+def _lab(one: etree._Element, known: dict[str, _Conditions], spectrum: str | None = None) -> Triple:
     values = one.find(f"{_TAG}ColorValues")
     if values is None:
         raise _UnusableError("it has no colour values")
@@ -104,10 +139,22 @@ def _lab(one: etree._Element, known: dict[str, _Conditions]) -> Triple:
         ("ColorCIELab", _of_lab),
         ("ColorCIEXYZ", _of_xyz),
     ):
-        found = values.find(f"{_TAG}{kind}")
-        if found is not None:
-            return read(found, known.get(found.get("ColorSpecification", ""), _Conditions()))
+        found = values.findall(f"{_TAG}{kind}")
+        if found:
+            chosen = _chosen(found, spectrum) if kind == "ReflectanceSpectrum" else found[0]
+            return read(chosen, known.get(chosen.get("ColorSpecification", ""), _Conditions()))
     raise _UnusableError("it has neither reflectance nor Lab nor XYZ")
+
+
+def _chosen(spectra: list[etree._Element], wanted: str | None) -> etree._Element:
+    """The spectrum that a reference means: by its name, or by what it was measured under; a lone one is meant anyhow."""
+    if wanted is None or len(spectra) == 1:
+        return spectra[0]
+    for key in ("Name", "ColorSpecification"):
+        for one in spectra:
+            if one.get(key) == wanted:
+                return one
+    raise _UnusableError(f"line {spectra[0].sourceline}: none of its spectra is “{wanted}”")
 
 
 def _of_lab(element: etree._Element, conditions: _Conditions) -> Triple:

@@ -1,12 +1,13 @@
 """Searches downhill for the devices that print wanted colours best. Knows only what an output prints; where to start is given.
 
-Least squares of the three components of ΔE00 (Levenberg and Marquardt), held within the limits of the channels, for all starts at
+Least squares of the components of ΔE00, or of another measure (Levenberg and Marquardt), held within the limits of the channels, for all starts at
 once. Outputs bend where cells of their tables meet and many devices print the same dark, so that slopes may mislead or vanish:
 each step is tried with several dampings, and a start that gets no further takes shorter ones.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,10 +18,12 @@ from preflight.colour.difference import components, length
 if TYPE_CHECKING:
     from preflight.colour.gamut import Printing
 
-__all__ = ["Descent"]
+__all__ = ["Descent", "Measure"]
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
+Measure = Callable[[Floats, Floats], Floats]
+"""From colours wanted and printed, (..., 3) Lab, to (..., m) numbers whose length as a vector is to be least."""
 
 
 _DAMPINGS = np.array((0.05, 1.0, 20.0))
@@ -40,13 +43,21 @@ class Descent:
     colour : (s,) which colour a start belongs to
     wanted : (s, 3) that colour, Lab
     device : (s, k) the start
+    measure : of how far what is printed is from what is wanted
     """
 
-    def __init__(self, output: Printing, colour: Places, wanted: Floats, device: Floats) -> None:
-        self.output = output
+    def __init__(
+        self,
+        output: Printing,
+        colour: Places,
+        wanted: Floats,
+        device: Floats,
+        measure: Measure = components,
+    ) -> None:
+        self.output, self.measure = output, measure
         self.colour, self.wanted, self.device = colour, wanted, device
         self.lab = output.lab(device)
-        self.parts = components(wanted, self.lab)
+        self.parts = measure(wanted, self.lab)
         self.difference = length(self.parts)
         self.damping = np.full(len(wanted), _FIRST_DAMPING)
         self.going = np.ones(len(wanted), dtype=bool)
@@ -65,7 +76,7 @@ class Descent:
         moves = np.linalg.solve(damped, -uphill[:, None, :, None])[..., 0]
         tried = np.clip(device[:, None] + moves, 0.0, 1.0)
         lab = self._printed(tried)
-        better, best = self._take(at, tried, lab, components(self.wanted[at, None], lab))
+        better, best = self._take(at, tried, lab, self.measure(self.wanted[at, None], lab))
         self.damping[at] = np.where(better, damping[np.arange(len(at)), best], damping[:, -1] * 5)
 
     def wander(self, offsets: Floats) -> None:
@@ -78,7 +89,7 @@ class Descent:
         at = np.flatnonzero(self.going)
         tried = np.clip(self.device[at, None] + offsets, 0.0, 1.0)
         lab = self._printed(tried)
-        self._take(at, tried, lab, components(self.wanted[at, None], lab))
+        self._take(at, tried, lab, self.measure(self.wanted[at, None], lab))
 
     def keep(self, most: int) -> None:
         """Go on with the best few starts of each colour, and with none of a colour that is reached."""
@@ -120,12 +131,12 @@ class Descent:
         return better, best
 
     def _slopes(self, at: Places) -> Floats:
-        """(s, k, 3) by how much the components change with each channel, taken towards the inside at the upper limit."""
+        """(s, k, m) by how much the components change with each channel, taken towards the inside at the upper limit."""
         device = self.device[at]
         channels = device.shape[1]
         moves = np.where(device + self.output.step > 1.0, -self.output.step, self.output.step)
         moved = device[:, None] + moves[:, :, None] * np.eye(channels)
         slopes: Floats = (
-            components(self.wanted[at, None], self._printed(moved)) - self.parts[at, None]
+            self.measure(self.wanted[at, None], self._printed(moved)) - self.parts[at, None]
         ) / moves[:, :, None]
         return slopes

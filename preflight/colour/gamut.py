@@ -2,7 +2,8 @@
 
 ΔE00 was made for small differences. Beyond some 13 it has odd minima: where two hues have their mean in the blues, a far hue that is
 nearly grey can count as nearer than the vivid colour anybody would choose. The least ΔE00 is given all the same; how far a colour is
-out of reach is told rightly, its neighbour is one of many that are all far off, and need not be the very least of them.
+out of reach is told rightly, its neighbour is one of many that are all far off, and need not be the very least of them. What people
+would choose can be asked for beside it: the nearest of those that keep the hue.
 """
 
 from __future__ import annotations
@@ -12,10 +13,10 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from preflight.colour.descent import Descent
-from preflight.colour.difference import between, rough
+from preflight.colour.descent import Descent, Measure
+from preflight.colour.difference import between, components, length, rough
 
-__all__ = ["Nearest", "Output", "Printing", "Reach"]
+__all__ = ["HUE_KEPT", "Nearest", "Output", "Printing", "Reach", "hue_apart"]
 
 Floats = NDArray[np.float64]
 Places = NDArray[np.intp]
@@ -59,6 +60,11 @@ class Nearest(NamedTuple):
     device: Floats
     difference: Floats
 
+
+HUE_KEPT = 10.0
+"""Degrees of CIELAB hue within which a colour keeps its hue: a project assumption, a third of the way from red to orange."""
+_HUE_WEIGHT = 4.0
+"""ΔE00 that each degree beyond costs in the search: dear enough to be kept to a tenth of a degree or so."""
 
 _AXES = {
     3: (0.0, 0.03, 0.07, 0.13, 0.2, 0.27, 0.33, 0.4, 0.47, 0.53, 0.6, 0.67, 0.73, 0.8, 0.87, 0.93, 0.97, 1.0),
@@ -117,9 +123,20 @@ class Reach:
         lab, device, difference = (np.concatenate(parts) for parts in zip(*lots, strict=True))
         return Nearest(lab, device, difference)
 
-    def _nearest(self, wanted: Floats) -> Nearest:
-        colour, device = self._starts(wanted)
-        search = Descent(self.output.sketch, colour, wanted[colour], device)
+    def of_same_hue(self, labs: ArrayLike) -> Nearest:
+        """The nearest, in ΔE00, of those in reach that keep the hue within `HUE_KEPT`; what has no neighbour of its hue gets one near it.
+
+        Parameters
+        ----------
+        labs : (n, 3) Lab D50, of so much chroma that they have a hue; few, for each costs as much as to `nearest`
+        """
+        wanted = np.reshape(labs, (-1, 3)).astype(float)
+        found = self._nearest(wanted, _with_hue)
+        return found._replace(difference=between(wanted, found.lab))
+
+    def _nearest(self, wanted: Floats, measure: Measure = components) -> Nearest:
+        colour, device = self._starts(wanted, measure)
+        search = Descent(self.output.sketch, colour, wanted[colour], device, measure)
         for most in _STEPS:
             search.keep(most)
             search.step()
@@ -134,20 +151,24 @@ class Reach:
     def _finished(self, search: Descent) -> Descent:
         """The end of a search by a likeness, once more by the output itself."""
         kept = search.leading(_FINALISTS)
-        final = Descent(self.output, search.colour[kept], search.wanted[kept], search.device[kept])
+        final = Descent(
+            self.output, search.colour[kept], search.wanted[kept], search.device[kept], search.measure
+        )
         for most, offsets in zip(_LAST_LOOKS, self._offsets[-len(_LAST_LOOKS) :], strict=True):
             final.keep(most)
             final.step()
             final.wander(offsets[:_LAST_PLACES])
         return final
 
-    def _starts(self, wanted: Floats) -> tuple[Places, Floats]:
+    def _starts(self, wanted: Floats, measure: Measure) -> tuple[Places, Floats]:
         """Where to search from: the number of a colour and a device, (s,) and (s, k)."""
         rows = np.arange(len(wanted))
         roughly = rough(wanted, self._labs)
+        if measure is _with_hue:
+            roughly += ((_HUE_WEIGHT * _off_hue(wanted[:, None], self._labs)) ** 2).astype(np.float32)
         looked_at = min(_LOOKED_AT, roughly.shape[1])
         near = np.argpartition(roughly, looked_at - 1, axis=1)[:, :looked_at]
-        left = between(wanted[:, None], self._labs[near])
+        left = length(measure(wanted[:, None], self._labs[near]))
         devices = self._devices[near]
         chosen = []
         for _ in range(_STARTS):
@@ -155,6 +176,25 @@ class Reach:
             chosen.append(device)
             left = left + 1000.0 * (np.abs(devices - device[:, None]).max(axis=2) < _STARTS_APART)
         return np.repeat(rows, _STARTS), np.stack(chosen, axis=1).reshape(-1, devices.shape[2])
+
+
+def hue_apart(first: ArrayLike, second: ArrayLike) -> Floats:
+    """Degrees 0-180 between the CIELAB hues of colours (..., 3); grey counts as of hue 0."""
+    one, other = np.asarray(first, dtype=float), np.asarray(second, dtype=float)
+    turn = np.arctan2(one[..., 2], one[..., 1]) - np.arctan2(other[..., 2], other[..., 1])
+    apart: Floats = np.abs((np.degrees(turn) + 180.0) % 360.0 - 180.0)
+    return apart
+
+
+def _off_hue(wanted: Floats, printed: Floats) -> Floats:
+    """Degrees by which hues are farther apart than `HUE_KEPT`."""
+    return np.maximum(hue_apart(wanted, printed) - HUE_KEPT, 0.0)
+
+
+def _with_hue(wanted: Floats, printed: Floats) -> Floats:
+    """The components of ΔE00, and what a lost hue costs, (..., 4)."""
+    lost = _HUE_WEIGHT * _off_hue(wanted, printed)
+    return np.concatenate((components(wanted, printed), lost[..., None]), axis=-1)
 
 
 def _spread(labs: Floats) -> Floats:

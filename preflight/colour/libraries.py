@@ -1,4 +1,4 @@
-"""Named colours of a shop from a file: CSV, or CxF3 (ISO 17972-1). Knows no profile and no artwork.
+"""Named colours of a shop from a file: CSV, CxF3 (ISO 17972-1) or CxF/X-4 (ISO 17972-4). Knows no profile and no artwork.
 
 Every colour becomes Lab D50 as the 2° observer sees it. Reflectance is added up for that light and observer, whatever they were
 measured for; Lab and XYZ under another light are adapted (linear Bradford), and for another observer refused.
@@ -13,7 +13,7 @@ from typing import NamedTuple
 from preflight.colour.errors import ColourFileError
 from preflight.colour.spaces import Triple
 
-__all__ = ["Library", "LibraryColour", "Refused", "problem_of", "read_library"]
+__all__ = ["Library", "LibraryColour", "Refused", "Tint", "problem_of", "read_library"]
 
 LARGEST = 32 * 2**20
 """Bytes: some hundred thousand colours."""
@@ -21,11 +21,19 @@ LARGEST = 32 * 2**20
 _COLUMNS = ("name", "l", "a", "b")
 
 
+class Tint(NamedTuple):
+    """An ink on a share 0-1 of the paper as it was measured, Lab D50 for the 2° observer."""
+
+    share: float
+    lab: Triple
+
+
 class LibraryColour(NamedTuple):
-    """A colour by its name, Lab D50 for the 2° observer."""
+    """A colour by its name, Lab D50 for the 2° observer; of an ink its measured tints in rising order, the full one last."""
 
     name: str
     lab: Triple
+    tints: tuple[Tint, ...] = ()
 
 
 class Refused(NamedTuple):
@@ -36,11 +44,12 @@ class Refused(NamedTuple):
 
 
 class Library(NamedTuple):
-    """A file of named colours; ``name`` is the file's."""
+    """A file of named colours; ``name`` is the file's. ``unread`` tells what else it holds and is not read, a sentence each."""
 
     name: str
     colours: tuple[LibraryColour, ...]
     refused: tuple[Refused, ...] = ()
+    unread: tuple[str, ...] = ()
 
 
 def read_library(path: Path) -> Library:
@@ -62,13 +71,13 @@ def read_library(path: Path) -> Library:
     if data.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
         from preflight.colour.cxf import colours_of_cxf
 
-        colours, refused = colours_of_cxf(data, path)
+        colours, refused, unread = colours_of_cxf(data, path)
     else:
-        colours, refused = list(_colours_of_csv(data, path)), []
+        colours, refused, unread = list(_colours_of_csv(data, path)), [], []
     if not colours:
-        why = f": {refused[0].name}: {refused[0].reason}" if refused else ""
-        raise ColourFileError(path, f"holds no colour that can be used{why}")
-    return Library(path.name, tuple(colours), tuple(refused))
+        why = [f"{one.name}: {one.reason}" for one in refused] + unread
+        raise ColourFileError(path, "holds no colour that can be used" + (f": {why[0]}" if why else ""))
+    return Library(path.name, tuple(colours), tuple(refused), tuple(unread))
 
 
 def _colours_of_csv(data: bytes, path: Path) -> Iterator[LibraryColour]:

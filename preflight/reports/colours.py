@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from preflight.job import Job
-from preflight.job.colours.verdicts import ColourUse, colour_uses
+from preflight.job.colours.tints import ASSUMED, FULL
+from preflight.job.colours.verdicts import ColourUse, TintUse, colour_uses
 
 from .words import format_number, printable
 
@@ -25,13 +26,14 @@ class ColoursOfPage(msgspec.Struct, frozen=True):
 class ColoursOfFile(msgspec.Struct, frozen=True, kw_only=True):
     """Named colours of one file. ``output`` is what they are judged for, ``tolerance`` in ΔE00; both None where there are no colours.
 
-    ``reason`` and ``hint`` are set where the file cannot be read.
+    ``unread`` tells what the libraries hold and is not read. ``reason`` and ``hint`` are set where the file cannot be read.
     """
 
     path: str
     output: str | None = None
     tolerance: float | None = None
     pages: tuple[ColoursOfPage, ...] = ()
+    unread: tuple[str, ...] = ()
     reason: str | None = None
     hint: str | None = None
 
@@ -54,7 +56,9 @@ def colours_of(path: str, jobs: Sequence[Job]) -> ColoursOfFile:
     if not any(page.colours for page in pages):
         return ColoursOfFile(path=path, pages=pages)
     shop, tolerance = jobs[0].colours.shop, jobs[0].profile.output.tolerance
-    return ColoursOfFile(path=path, output=shop.output.name, tolerance=tolerance, pages=pages)
+    return ColoursOfFile(
+        path=path, output=shop.output.name, tolerance=tolerance, pages=pages, unread=shop.unread
+    )
 
 
 def colours_text(seen: ColoursSeen, width: int = 80) -> str:
@@ -72,6 +76,8 @@ def colours_text(seen: ColoursSeen, width: int = 80) -> str:
         for page in file.pages:
             if page.colours:
                 lines += _table(page, width)
+        for what in file.unread:
+            lines += _wrapped(f"Of the library {what}.", width, "  ")
         lines.append("")
     return "\n".join(lines)
 
@@ -83,14 +89,17 @@ def lab_words(lab: Sequence[float] | None) -> str:
     return " ".join(f"{round(value)}".replace("-", "−") for value in lab)
 
 
+_Row = tuple[str, str, str, str, str]
+
+
 def _table(page: ColoursOfPage, width: int) -> Iterator[str]:
-    head = (f"page {page.number}", "L* a* b*", "verdict", "ΔE00", "nearest")
-    rows = [_row(colour) for colour in page.colours]
-    wide = [max(len(row[column]) for row in (head, *rows)) for column in range(len(head))]
+    head: _Row = (f"page {page.number}", "L* a* b*", "verdict", "ΔE00", "nearest")
+    rows = [(head, ""), *(pair for colour in page.colours for pair in _rows(colour))]
+    wide = [max(len(row[column]) for row, _ in rows) for column in range(len(head))]
     # A long name gives way: what is judged has to stand in one line.
     wide[0] = min(wide[0], max(12, width - 2 - sum(wide[1:4]) - 2 * 4 - min(wide[4], 24)))
-    for row, colour in zip((head, *rows), (None, *page.colours), strict=True):
-        name = textwrap.wrap(row[0], wide[0]) or [""]
+    for row, beside in rows:
+        name = textwrap.wrap(row[0], wide[0], drop_whitespace=False) or [""]
         cells = [
             name[0].ljust(wide[0]),
             row[1].ljust(wide[1]),
@@ -100,30 +109,41 @@ def _table(page: ColoursOfPage, width: int) -> Iterator[str]:
         ]
         yield "  " + "  ".join(cells).rstrip()
         for more in name[1:]:
-            yield "  " + more
-        if colour is not None:
-            yield from _wrapped(_beside(colour), width, "      ")
+            yield "  " + more.strip()
+        if beside:
+            yield from _wrapped(beside, width, "      ")
 
 
-def _row(colour: ColourUse) -> tuple[str, str, str, str, str]:
-    return (
-        printable(colour.name),
-        lab_words(colour.lab),
-        colour.verdict,
-        "" if colour.difference is None else f"{colour.difference:.1f}",
-        "" if colour.nearest is None else lab_words(colour.nearest.lab),
-    )
-
-
-def _beside(colour: ColourUse) -> str:
-    told = (
+def _rows(colour: ColourUse) -> Iterator[tuple[_Row, str]]:
+    """What stands in a row, and what beneath it; tints have rows of their own where the page prints others than the full one."""
+    source = (
         f"from {colour.source}"
         if colour.source != "nothing"
         else "nothing in the file says what colour it is"
     )
-    if colour.nearest is None:
-        return told
-    return f"{told}; nearest by {colour.nearest.recipe}"
+    name, lab = printable(colour.name), lab_words(colour.lab)
+    if [tint.percent for tint in colour.tints] == [FULL]:
+        (tint,) = colour.tints
+        yield (name, lab, tint.verdict, *_near(tint)), "; ".join([source, *_recipes(tint)])
+        return
+    yield (name, lab, colour.verdict, "", ""), source
+    for tint in colour.tints:
+        words = tint.source if tint.source == ASSUMED else f"from {tint.source}"
+        told = [words] if tint.source != colour.source else []
+        row: _Row = (f"  {tint.percent} %", lab_words(tint.lab), tint.verdict, *_near(tint))
+        yield row, "; ".join([*told, *_recipes(tint)])
+
+
+def _near(tint: TintUse) -> tuple[str, str]:
+    near = tint.nearest
+    return ("", "") if near is None else (f"{near.difference:.1f}", lab_words(near.lab))
+
+
+def _recipes(tint: TintUse) -> Iterator[str]:
+    if tint.nearest is not None:
+        yield f"nearest by {tint.nearest.recipe}"
+    if tint.same_hue is not None:
+        yield f"of the same hue {tint.same_hue.recipe}, {tint.same_hue.difference:.1f} off"
 
 
 def _wrapped(text: str, width: int, indent: str) -> list[str]:

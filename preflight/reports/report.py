@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from preflight.job.colours.verdicts import ColourUse, NearestColour
+from preflight.job.colours.verdicts import ColourUse, NearestColour, TintUse
 from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 
@@ -32,6 +32,7 @@ __all__ = [
     "SettingUse",
     "StepDrawing",
     "StepProduction",
+    "TintUse",
     "Tool",
 ]
 

@@ -8,7 +8,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from preflight.colour.coated import CoatedPaper
 from preflight.colour.difference import between, rough
-from preflight.colour.gamut import Output, Reach
+from preflight.colour.gamut import HUE_KEPT, Output, Reach, hue_apart
+from preflight.colour.spaces import srgb_to_lab
 
 Floats = NDArray[np.float64]
 
@@ -122,3 +123,40 @@ def test_a_box_of_three_channels() -> None:
     # Grey L* 90 against grey L* 80: S_L at mean lightness 85, equation 15 of Sharma, Wu and Dalal.
     assert found.difference[1] == pytest.approx(10 / (1 + 0.015 * 35**2 / (20 + 35**2) ** 0.5), abs=0.05)
     assert found.lab[2, 0] == pytest.approx(20, abs=0.2)
+
+
+SCREENS = np.array(
+    [srgb_to_lab(rgb) for rgb in ((0, 0, 1), (1, 0, 1), (0.3, 0, 1), (0.5, 0, 1), (0, 0.3, 1))]
+)
+"""Blues and purples of a screen whose least ΔE00 is to a dull colour of another hue."""
+
+
+def test_the_nearest_of_the_same_hue_against_brute_force() -> None:
+    axis = np.linspace(0, 1, 21)
+    labs = PAPER.lab(np.stack(np.meshgrid(axis, axis, axis, axis), axis=-1).reshape(-1, 4))
+    found = REACH.of_same_hue(SCREENS)
+    assert hue_apart(SCREENS, found.lab).max() < HUE_KEPT + 0.5
+    assert between(SCREENS, found.lab) == pytest.approx(found.difference)
+    for wanted, difference in zip(SCREENS, found.difference, strict=True):
+        kept = hue_apart(wanted, labs) <= HUE_KEPT
+        assert difference < between(wanted, labs[kept]).min() + 0.05
+    # It cannot be nearer than the very nearest, which is of another hue here.
+    nearest = REACH.nearest(SCREENS)
+    assert (found.difference > nearest.difference - 0.05).all()
+    assert hue_apart(SCREENS[:4], nearest.lab[:4]).min() > 40
+
+
+def test_what_has_the_hue_already_is_its_own_nearest() -> None:
+    printed = PAPER.lab([[0, 0.7, 0.9, 0], [0.8, 0.3, 0, 0.1]])
+    assert REACH.of_same_hue(printed).difference.max() < 0.05
+    assert REACH.of_same_hue(np.empty((0, 3))).lab.shape == (0, 3)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "apart"),
+    [((50, 10, 0), (50, 0, 5), 90), ((50, 10, -1), (50, 10, 1), 11.42), ((50, -10, 1), (50, -10, -1), 11.42)],
+)
+def test_hues_are_apart_the_shorter_way_round(
+    first: tuple[float, ...], second: tuple[float, ...], apart: float
+) -> None:
+    assert hue_apart(first, second) == pytest.approx(apart, abs=0.01)

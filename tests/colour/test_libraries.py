@@ -31,7 +31,7 @@ def written(folder: Path, text: str | bytes, name: str = "ferry.csv") -> Path:
 def test_csv_as_programs_write_it(tmp_path: Path, text: str) -> None:
     library = read_library(written(tmp_path, text))
     assert library.name == "ferry.csv"
-    assert library.colours == (("Ferry Orange", (62, 52, 60)), ("Deep Water", (30.5, -5, -30)))
+    assert library.colours == (("Ferry Orange", (62, 52, 60), ()), ("Deep Water", (30.5, -5, -30), ()))
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,7 @@ def test_the_sample_of_cxf_as_another_reader_sees_it() -> None:
     (one,) = seen.resources.object_collection.object_value
     lab = one.color_values.choice[0]
     (colour,) = read_library(path).colours
-    assert colour == (one.name, (float(lab.l), float(lab.a), float(lab.b)))
+    assert colour == (one.name, (float(lab.l), float(lab.a), float(lab.b)), ())
 
 
 def cxf(values: str, specification: str = "") -> str:
@@ -174,5 +174,151 @@ def test_one_colour_that_cannot_be_used_leaves_the_others(tmp_path: Path) -> Non
     good = f'<cc:Object Name="Deep Water" Id="o2"><cc:ColorValues>{lab(30, -5, -30)}</cc:ColorValues></cc:Object>'
     text = cxf("").replace("</cc:ObjectCollection>", good + "</cc:ObjectCollection>")
     library = read_library(written(tmp_path, text))
-    assert library.colours == (("Deep Water", (30, -5, -30)),)
+    assert library.colours == (("Deep Water", (30, -5, -30), ()),)
     assert [one.name for one in library.refused] == ["Ferry Orange"]
+
+
+SIC = "http://colorexchangeformat.com/CxF3-SpotInkCharacterisation"
+
+
+def ink_file(objects: str, custom: str, specification: str = "") -> str:
+    """A CxF/X-4 document.
+
+    ISO 32000-2, table 401, names SpotInkCharacterisation and SpotInkName; ISO 17972-4 itself was not at hand: MeasurementSet, Background,
+    Measurement, TintLevel, ObjectRef and ReflectanceSpectrumNameRef are as open source writes them (a CxF builder found by searching public code for
+    SpotInkCharacterisation), Background="Black" is from memory.
+    """
+    return (
+        f'<cc:CxF xmlns:cc="http://colorexchangeformat.com/CxF3-core" xmlns:sic="{SIC}"><cc:Resources><cc:ObjectCollection>{objects}'
+        f'</cc:ObjectCollection><cc:ColorSpecificationCollection><cc:ColorSpecification Id="s">{specification}</cc:ColorSpecification>'
+        f"</cc:ColorSpecificationCollection></cc:Resources><cc:CustomResources>{custom}</cc:CustomResources></cc:CxF>"
+    )
+
+
+def patch(id_: str, values: str, device: str = "", name: str = "Lamp Green") -> str:
+    return f'<cc:Object ObjectType="Tint" Name="{name}" Id="{id_}"><cc:ColorValues>{values}</cc:ColorValues>{device}</cc:Object>'
+
+
+def ink(*measurements: str, name: str = "Lamp Green", background: str = "Substrate", more: str = "") -> str:
+    sets = f'<sic:MeasurementSet Background="{background}">{"".join(measurements)}</sic:MeasurementSet>'
+    return f'<sic:SpotInkCharacterisation SpotInkName="{name}">{sets}{more}</sic:SpotInkCharacterisation>'
+
+
+def at(tint: object, id_: str, spectrum: str = "") -> str:
+    chosen = f' ReflectanceSpectrumNameRef="{spectrum}"' if spectrum else ""
+    return f'<sic:Measurement TintLevel="{tint}" ObjectRef="{id_}"{chosen}/>'
+
+
+PATCHES = patch("p", lab(95, 0, -2)) + patch("h", lab(80, -30, 20)) + patch("f", lab(60, -60, 40))
+SETS = (at(100, "f"), at(0, "p"), at(50, "h"))
+
+
+def test_an_ink_with_its_tints_in_rising_order(tmp_path: Path) -> None:
+    """The bare substrate comes first in the file and carries the ink's name: it is not the ink."""
+    library = read_library(written(tmp_path, ink_file(PATCHES, ink(*SETS))))
+    ((name, solid, tints),) = library.colours
+    assert (name, solid) == ("Lamp Green", (60, -60, 40))
+    assert tints == ((0, (95, 0, -2)), (0.5, (80, -30, 20)), (1, (60, -60, 40)))
+    assert (library.refused, library.unread) == ((), ())
+
+
+def test_the_core_of_an_ink_file_as_another_reader_sees_it(tmp_path: Path) -> None:
+    """Reference library: colour-cxf (PyPI, BSD-3), made from the schema of CxF3, in which custom resources are anything."""
+    from colour_cxf import read_cxf
+
+    text = ink_file(PATCHES, ink(*SETS), seen_under("D50"))
+    seen = {one.id: one for one in read_cxf(text.encode()).resources.object_collection.object_value}
+    ((_, _, tints),) = read_library(written(tmp_path, text)).colours
+    theirs = [seen[id_].color_values.choice[0] for id_ in ("p", "h", "f")]
+    assert [tint.lab for tint in tints] == [(float(one.l), float(one.a), float(one.b)) for one in theirs]
+
+
+@pytest.mark.parametrize("spelling", ["SpotInkCharacterization", "SpotInkCharacterisation"])
+def test_either_spelling_and_any_namespace(tmp_path: Path, spelling: str) -> None:
+    text = ink_file(PATCHES, ink(*SETS)).replace("SpotInkCharacterisation SpotInk", f"{spelling} SpotInk")
+    text = text.replace("</sic:SpotInkCharacterisation>", f"</sic:{spelling}>").replace(SIC, "urn:other")
+    assert len(read_library(written(tmp_path, text)).colours[0].tints) == 3
+
+
+def test_an_ink_by_its_spectra(tmp_path: Path) -> None:
+    """Flat reflectance is grey of the lightness that its share is (CIE 15); of two spectra the one referred to counts."""
+    lighter, meant = (
+        reflecting(shares).replace("<cc:ReflectanceSpectrum", f'<cc:ReflectanceSpectrum Name="{name}"')
+        for shares, name in ((2 * GREY, "M0"), (GREY, "M1"))
+    )
+    objects = patch("p", reflecting(np.full(36, 1.0))) + patch("f", lighter + meant)
+    text = ink_file(objects, ink(at(0, "p"), at(100, "f", "M1")), seen_under("D50"))
+    (colour,) = read_library(written(tmp_path, text)).colours
+    assert colour.lab == pytest.approx((50, 0, 0), abs=1e-3)
+    assert colour.tints[0].lab == pytest.approx((100, 0, 0), abs=1e-6)
+    with pytest.raises(ColourFileError, match="none of its spectra is “M3”"):
+        read_library(written(tmp_path, text.replace('NameRef="M1"', 'NameRef="M3"')))
+
+
+def test_what_is_printed_over_black_is_set_aside(tmp_path: Path) -> None:
+    over = ink(*SETS, more=f'<sic:MeasurementSet Background="Black">{at(100, "k")}</sic:MeasurementSet>')
+    library = read_library(written(tmp_path, ink_file(PATCHES + patch("k", lab(20, -5, 3)), over)))
+    assert [colour.lab for colour in library.colours] == [(60, -60, 40)]
+    assert library.unread == ()
+
+
+@pytest.mark.parametrize(
+    ("custom", "told"),
+    [
+        ('<x:Settings xmlns:x="urn:x"/>', "the custom resource “Settings” is not read"),
+        (ink(*SETS, more="<sic:Opacity/>"), "“Opacity” of “Lamp Green” is not read"),
+        (ink(*SETS, "<sic:Density/>"), "“Density” of “Lamp Green” is not read"),
+        (
+            ink(*SETS, more='<sic:MeasurementSet Background="Foil"/>'),
+            "measurements of “Lamp Green” on the background “Foil” are not read",
+        ),
+        (ink(*SETS, at(50, "p")), "“Lamp Green” is measured at 50 % again; the first measurement counts"),
+    ],
+)
+def test_what_is_not_read_is_told_with_its_line(tmp_path: Path, custom: str, told: str) -> None:
+    library = read_library(written(tmp_path, ink_file(PATCHES, custom)))
+    assert library.colours
+    assert library.unread == (f"line 1: {told}",)
+
+
+@pytest.mark.parametrize(
+    ("custom", "reason"),
+    [
+        (ink(at(50, "h")), "Lamp Green: it is not measured at full tint"),
+        (ink(at(100, "none")), "it refers to the object “none”, which is not there"),
+        (ink(at("most", "f")), "its tint “most” is no number from 0 to 100"),
+        (ink(at(120, "f")), "its tint “120” is no number from 0 to 100"),
+        (ink(at(100, "f"), name=""), "its ink has no name"),
+        (ink(*SETS) + ink(*SETS), "it is characterised twice; the first counts"),
+        (ink(at(100, "f"), at(30, "bad")), "at 30 % it has L 500"),
+    ],
+)
+def test_an_ink_that_cannot_be_used_is_refused_with_its_reason(
+    tmp_path: Path, custom: str, reason: str
+) -> None:
+    good = patch("g", lab(30, -5, -30), name="Deep Water") + patch("bad", lab(500, 0, 0), name="Off")
+    library = read_library(written(tmp_path, ink_file(PATCHES + good, custom)))
+    assert any(reason in f"{name}: {why}" for name, why in library.refused)
+    assert "Deep Water" in [colour.name for colour in library.colours]
+
+
+def of_spot(percent: object, name: str = "Lamp Green") -> str:
+    """Device values of CxF3 that name a spot colour and its percentage (schema: colour-cxf, ColorCustom and SpotColorType)."""
+    return (
+        f'<cc:DeviceColorValues><cc:ColorCustom Name="{name}"><cc:SpotColor><cc:Name>{name}</cc:Name>'
+        f"<cc:Percentage>{percent}</cc:Percentage></cc:SpotColor></cc:ColorCustom></cc:DeviceColorValues>"
+    )
+
+
+@pytest.mark.parametrize("full", [of_spot(100), ""], ids=["by its device values", "by its name"])
+def test_tints_that_device_values_tell_of(tmp_path: Path, full: str) -> None:
+    objects = patch("h", lab(80, -30, 20), of_spot(50), "Green 50") + patch("f", lab(60, -60, 40), full)
+    library = read_library(written(tmp_path, ink_file(objects, "")))
+    assert library.colours == (("Lamp Green", (60, -60, 40), ((0.5, (80, -30, 20)), (1, (60, -60, 40)))),)
+
+
+def test_device_values_that_are_none(tmp_path: Path) -> None:
+    objects = patch("h", lab(80, -30, 20), of_spot("half")) + patch("f", lab(60, -60, 40))
+    library = read_library(written(tmp_path, ink_file(objects, "")))
+    assert library.colours == (("Lamp Green", (60, -60, 40), ()),)
+    assert "“half” is no number" in library.refused[0].reason

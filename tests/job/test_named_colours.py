@@ -6,16 +6,14 @@ import pytest
 
 from preflight.artwork import Color
 from preflight.engine import Engine
-from preflight.job.colours.named import NamedColours, Source
+from preflight.job.colours.shop import Shop, shop_of
+from preflight.job.colours.sources import Source, colour_of
 from preflight.profile import Profile
-
-EMPTY = b'<svg xmlns="http://www.w3.org/2000/svg" width="10mm" height="10mm"/>'
 
 
 @pytest.fixture(scope="module")
-def colours() -> NamedColours:
-    _, (job,) = Engine(Profile.default()).read_bytes(EMPTY, "empty.svg")
-    return NamedColours(job)
+def shop() -> Shop:
+    return shop_of(Profile.default())
 
 
 @pytest.mark.parametrize(
@@ -41,9 +39,9 @@ def colours() -> NamedColours:
     ],
 )
 def test_lab_of_a_colour_of_the_file(
-    colours: NamedColours, color: Color | None, lab: tuple[float, float, float] | None, source: Source
+    shop: Shop, color: Color | None, lab: tuple[float, float, float] | None, source: Source
 ) -> None:
-    found, told = colours.colour_of(color)
+    found, told = colour_of(color, shop)
     assert told is source
     assert found == (None if lab is None else pytest.approx(lab, abs=0.1))
 

@@ -6,26 +6,47 @@ import pytest
 
 from preflight.reports.colours import lab_words
 from preflight.reports.html.colours import colour_rows
-from preflight.reports.report import ColourUse, NearestColour
+from preflight.reports.report import ColourUse, NearestColour, TintUse
 
-NEAREST = NearestColour(lab=(59.0, 53.0, 59.0), channels=("C", "M", "Y", "K"), device=(0.0, 75.0, 98.1, 0.0))
+CHANNELS = ("C", "M", "Y", "K")
+NEAREST = NearestColour(
+    lab=(59.0, 53.0, 59.0), channels=CHANNELS, device=(0.0, 75.0, 98.1, 0.0), difference=4.914
+)
+SAME_HUE = NearestColour(lab=(57.0, 50.0, 43.0), channels=CHANNELS, device=(0, 80, 70, 0), difference=9.26)
 
 
-def use(**more: object) -> ColourUse:
+def tint(**more: object) -> TintUse:
     values: dict[str, object] = {
-        "name": "Ferry Orange",
+        "percent": 100,
         "lab": (54.2905, 80.8049, 69.8910),
         "source": "library ferry.csv",
+        "certain": True,
         "verdict": "out of reach",
-        "difference": 4.914,
         "nearest": NEAREST,
-        "reach_ab": ((50.0, 0.0), (0.0, 60.0), (-50.0, -10.0)),
+        "objects": 2,
     }
-    return ColourUse(**{**values, **more})  # type: ignore[arg-type]
+    return TintUse(**{**values, **more})  # type: ignore[arg-type]
+
+
+def use(*tints: TintUse) -> ColourUse:
+    """A colour in some tints, the verdict that of the first."""
+    first = tints[0]
+    return ColourUse(
+        name="Ferry Orange",
+        lab=tints[-1].lab,
+        source=tints[-1].source,
+        certain=True,
+        verdict=first.verdict,
+        percent=first.percent,
+        difference=None if first.nearest is None else first.nearest.difference,
+        nearest=first.nearest,
+        tints=tints,
+        reach_ab=() if first.nearest is None else ((50.0, 0.0), (0.0, 60.0), (-50.0, -10.0)),
+    )
 
 
 def test_a_row_shows_both_colours_and_where_they_lie() -> None:
-    (row,) = colour_rows([use()])
+    (row,) = colour_rows([use(tint())])
     # Lab D50 of sRGB red: published-values.md 4.6.
     assert row.asked_fill == "#ff0000"
     assert (row.lab, row.nearest, row.device) == ("54 81 70", "59 53 59", "C 0 M 75 Y 98 K 0")
@@ -34,16 +55,29 @@ def test_a_row_shows_both_colours_and_where_they_lie() -> None:
     assert row.nearest_at == (53.0, -59.0)
 
 
-def test_a_colour_that_is_not_known_has_no_swatch_and_no_drawing() -> None:
-    (row,) = colour_rows(
-        [use(lab=None, source="nothing", verdict="not known", difference=None, nearest=None, reach_ab=())]
+def test_tints_have_rows_of_their_own_and_the_drawing_is_with_the_worst() -> None:
+    pale = tint(percent=30, source="assumed from the full tint", same_hue=SAME_HUE)
+    whole, first, second = colour_rows([use(pale, tint(verdict="within reach"))])
+    assert (whole.name, whole.verdict, whole.difference, whole.outline, whole.is_tint) == (
+        "Ferry Orange",
+        "out of reach",
+        "",
+        "",
+        False,
     )
+    assert (first.name, first.source, first.is_tint) == ("30 %", "assumed from the full tint", True)
+    assert (first.same_hue, bool(first.outline)) == ("C 0 M 80 Y 70 K 0, 9.3 off", True)
+    assert (second.name, second.source, second.outline) == ("100 %", "", "")
+
+
+def test_a_colour_that_is_not_known_has_no_swatch_and_no_drawing() -> None:
+    (row,) = colour_rows([use(tint(lab=None, source="nothing", verdict="not known", nearest=None))])
     assert (row.asked_fill, row.nearest_fill, row.outline, row.asked_at) == (None, None, "", None)
     assert row.source == "nothing says what colour it is"
 
 
 def test_a_colour_beyond_the_screen_is_clipped() -> None:
-    (row,) = colour_rows([use(lab=(60.0, -90.0, 90.0))])
+    (row,) = colour_rows([use(tint(lab=(60.0, -90.0, 90.0)))])
     assert row.asked_fill is not None
     assert len(row.asked_fill) == 7
 

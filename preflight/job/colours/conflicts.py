@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 from typing import TYPE_CHECKING, Literal
 
 import msgspec
 import numpy as np
 
-from preflight.job.colours.named import NamedColour, Source, same_name
+from preflight.job.colours.named import NamedColour, same_name
+from preflight.job.colours.sources import Lab, Source, colour_of
 
 if TYPE_CHECKING:
     from preflight.job.colours.named import NamedColours
 
 __all__ = ["Conflict", "conflicts"]
+
+_LIGHTER = 1.75
+"""L* for each ΔE00, at most: S_L of CIEDE2000 at its ends, 1 + 0.015 · 50² / √(20 + 50²)."""
 
 Kind = Literal["defined twice", "spelt twice", "unlike its library", "one colour"]
 
@@ -51,11 +54,11 @@ def conflicts(colours: NamedColours, within: float, alike: float) -> Iterator[Co
 
 
 def _with_itself(colours: NamedColours, colour: NamedColour, within: float) -> Iterator[Conflict]:
-    known = [(spot, *colours.colour_of(spot.alternate)) for spot in colour.spots]
+    known = [(spot, *colour_of(spot.alternate, colours.shop)) for spot in colour.spots]
     labs = [lab for _, lab, _ in known if lab is not None]
     if len(labs) > 1:
         # The reader keeps two definitions only where they differ; how much they do is judged here.
-        worst = max(_apart(one, other) for one, other in combinations(labs, 2))
+        worst = _most_apart(labs, labs)
         if worst > within:
             yield Conflict("defined twice", colour, colour, worst)
             return
@@ -63,14 +66,14 @@ def _with_itself(colours: NamedColours, colour: NamedColour, within: float) -> I
         return
     # Only Lab claims to be the colour itself: process inks and screens are stand-ins that differ by nature.
     claimed = [lab for _, lab, source in known if source is Source.LAB and lab is not None]
-    off = max((_apart(lab, colour.lab) for lab in claimed), default=0.0)
+    off = _most_apart(claimed, [colour.lab])
     if off > within:
         yield Conflict("unlike its library", colour, colour, off)
 
 
 def _one_colour(colours: list[NamedColour], alike: float) -> Iterator[Conflict]:
     """Different names whose colours, known from as good a source, are the same."""
-    from preflight.colour.difference import between  # only where a page has named colours
+    from preflight.colour.difference import table  # only where a page has named colours
 
     for source in Source:
         own = [colour for colour in colours if colour.source is source and colour.lab is not None]
@@ -78,13 +81,16 @@ def _one_colour(colours: list[NamedColour], alike: float) -> Iterator[Conflict]:
             continue
         labs = np.array([colour.lab for colour in own])
         for row in range(1, len(own)):
-            differences = between(labs[row], labs[:row]).tolist()
-            nearest = min(range(row), key=differences.__getitem__)
-            if differences[nearest] <= alike:
-                yield Conflict("one colour", own[nearest], own[row], differences[nearest])
+            near = np.flatnonzero(np.abs(labs[:row, 0] - labs[row, 0]) <= _LIGHTER * alike)
+            if not len(near):
+                continue
+            differences = table(labs[row], labs[near])[0]
+            best = int(differences.argmin())
+            if differences[best] <= alike:
+                yield Conflict("one colour", own[near[best]], own[row], float(differences[best]))
 
 
-def _apart(first: tuple[float, float, float], second: tuple[float, float, float]) -> float:
-    from preflight.colour.difference import between
+def _most_apart(first: list[Lab], second: list[Lab]) -> float:
+    from preflight.colour.difference import table
 
-    return float(between([first], [second])[0])
+    return float(table(first, second).max(initial=0.0))

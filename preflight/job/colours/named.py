@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
-from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import msgspec
 
-from preflight.artwork import Color, Note, Spot
+from preflight.artwork import Note, NoteKind, Spot
 from preflight.colour.ink_names import ALL, NONE, PROCESS
-from preflight.colour.spaces import srgb_to_lab
 from preflight.job.colours.shop import Shop, shop_of
+from preflight.job.colours.sources import Lab, Source, colour_of
+from preflight.job.colours.tints import Look, Solid, TintInUse, Use, tints_in_use
 from preflight.job.naming.assign import named_colours
 from preflight.profile.names import nearest_name, normalised
 
@@ -24,22 +23,9 @@ if TYPE_CHECKING:
     from preflight.job.job import Job
     from preflight.job.objects import JobObject
 
-__all__ = ["NamedColour", "NamedColours", "Source", "Unknown", "same_name"]
-
-Lab = tuple[float, float, float]
+__all__ = ["NamedColour", "NamedColours", "Unknown", "largest_of", "same_name"]
 
 _NO_COLOUR_OF_ITS_OWN = PROCESS | {ALL, NONE}
-
-
-class Source(StrEnum):
-    """Where the colour that a name stands for is known from, the surest first."""
-
-    LIBRARY = "library"
-    LAB = "Lab in the file"
-    SCREEN = "screen colour in the file"
-    PROCESS = "process inks in the file"
-    """A stand-in that the output reaches by itself: it says nothing of the colour that is meant."""
-    NOTHING = "nothing"
 
 
 class NamedColour(msgspec.Struct, frozen=True, eq=False):
@@ -50,13 +36,15 @@ class NamedColour(msgspec.Struct, frozen=True, eq=False):
     name : as the file writes it.
     spots : its definitions in the file; several where they differ.
     items : the art that prints it, in paint order.
-    lab : Lab D50, None where nothing says.
+    tints : those that it is printed in, the lightest first; the full one need not be among them.
+    lab : Lab D50 of the full tint, None where nothing says.
     source : where that is from. library : name of the library, where it is from one.
     """
 
     name: str
     spots: tuple[Spot, ...]
     items: tuple[JobObject, ...]
+    tints: tuple[TintInUse, ...]
     lab: Lab | None
     source: Source
     library: str | None = None
@@ -64,12 +52,12 @@ class NamedColour(msgspec.Struct, frozen=True, eq=False):
     @property
     def largest(self) -> JobObject:
         """The object with the largest box that prints it."""
-        return max(self.items, key=_extent)
+        return largest_of(self.items)
 
     @property
     def said_by(self) -> str:
         """The source in words."""
-        return f"library {self.library}" if self.library is not None else str(self.source)
+        return _words(self.source, self.library)
 
 
 class Unknown(msgspec.Struct, frozen=True, eq=False):
@@ -106,16 +94,16 @@ class NamedColours:
                 defined.setdefault(spot.name, []).append(spot)
         if not defined:
             return ()
-        items: dict[str, list[JobObject]] = {}
+        uses: dict[str, list[Use]] = {}
         for item in self._job.content.printing:
-            for name in dict.fromkeys(
-                name
-                for paint in (item.object.fill, item.object.stroke.paint)
-                for name in named_colours(paint)
-            ):
-                if name in defined:
-                    items.setdefault(name, []).append(item)
-        return tuple(self._known(name, tuple(defined[name]), tuple(own)) for name, own in items.items())
+            for paint in (item.object.fill, item.object.stroke.paint):
+                for name in named_colours(paint):
+                    # A separation at a tint of 0 is laid down nowhere.
+                    if name in defined and not (paint.spot == name and paint.tint <= 0.0):
+                        uses.setdefault(name, []).append((item, paint))
+        return tuple(
+            self._known(name, tuple(defined[name]), tuple(own), len(uses)) for name, own in uses.items()
+        )
 
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
@@ -134,7 +122,18 @@ class NamedColours:
     @property
     def notes(self) -> tuple[Note, ...]:
         """What was not judged of all that was asked so far."""
-        return self.ink_cover.notes if "ink_cover" in self.__dict__ else ()
+        inks = self.ink_cover.notes if "ink_cover" in self.__dict__ else ()
+        return (*self._unread, *inks) if "used" in self.__dict__ else inks
+
+    @property
+    def _unread(self) -> tuple[Note, ...]:
+        """What libraries hold and is not read, where a colour in use may be among it."""
+        if all(colour.library is not None for colour in self.used):
+            return ()
+        return tuple(
+            Note(NoteKind.NOT_MODELLED, "colour library", f"Of the library {what}.")
+            for what in self.shop.unread
+        )
 
     def conflicts(self, within: float, alike: float) -> tuple[Conflict, ...]:
         """Names at odds with each other or with themselves; see `conflicts.conflicts`."""
@@ -164,32 +163,26 @@ class NamedColours:
         near = nearest_name(name, self.shop.names, most=2)
         return near[0] if near is not None else None
 
-    def _known(self, name: str, spots: tuple[Spot, ...], items: tuple[JobObject, ...]) -> NamedColour:
-        found = self.shop.look_up(name)
-        if found is not None:
-            return NamedColour(name, spots, items, found.lab, Source.LIBRARY, found.library)
-        lab, source = self.colour_of(spots[0].alternate)
-        return NamedColour(name, spots, items, lab, source)
+    def _known(self, name: str, spots: tuple[Spot, ...], uses: tuple[Use, ...], colours: int) -> NamedColour:
+        defined, library = self.shop.look_up(name), None
+        if defined is not None:
+            lab: Lab | None = defined.lab
+            source, library = Source.LIBRARY, defined.library
+        else:
+            lab, source = colour_of(spots[0].alternate, self.shop)
+        solid = Solid(Look(lab, _words(source, library), source.certain), defined, spots[0])
+        items = tuple({item.index: item for item, _ in uses}.values())
+        tints = tints_in_use(name, solid, uses, colours, self.shop)
+        return NamedColour(name, spots, items, tints, lab, source, library)
 
-    def colour_of(self, color: Color | None) -> tuple[Lab | None, Source]:
-        """Lab D50 of a colour as the file gives it, and how far it can be believed."""
-        if color is None:
-            return None, Source.NOTHING
-        numbers = color.components
-        match color.space:
-            case "lab" if len(numbers) == 3:
-                return (numbers[0], numbers[1], numbers[2]), Source.LAB
-            case "lch" if len(numbers) == 3:
-                angle = math.radians(numbers[2])
-                return (numbers[0], numbers[1] * math.cos(angle), numbers[1] * math.sin(angle)), Source.LAB
-            # Four numbers by a profile in the file are process inks as well, for which press is not looked into.
-            case "device-cmyk" | "icc" if len(numbers) == 4:
-                return self.shop.lab_of_inks(numbers), Source.PROCESS
-            case "device-gray" if len(numbers) == 1:
-                return self.shop.lab_of_inks((0.0, 0.0, 0.0, 1.0 - numbers[0])), Source.PROCESS
-            case "unknown":
-                return None, Source.NOTHING
-        return srgb_to_lab(color.rgb), Source.SCREEN
+
+def _words(source: Source, library: str | None) -> str:
+    return f"library {library}" if library is not None else str(source)
+
+
+def largest_of(items: Iterable[JobObject]) -> JobObject:
+    """The object with the largest box."""
+    return max(items, key=_extent)
 
 
 def _extent(item: JobObject) -> float:

@@ -13,7 +13,7 @@ from preflight.profile.names import normalised
 if TYPE_CHECKING:
     from preflight.colour.gamut import Output, Reach
     from preflight.colour.gamut_slice import GamutSlices
-    from preflight.colour.libraries import Library
+    from preflight.colour.libraries import Library, Tint
 
 __all__ = ["Defined", "Shop", "shop_of"]
 
@@ -21,11 +21,12 @@ Lab = tuple[float, float, float]
 
 
 class Defined(NamedTuple):
-    """A colour as a library of the shop has it: its name there, Lab D50, the library's name."""
+    """A colour as a library of the shop has it: its name there, Lab D50, the library's name, and tints as measured, if they were."""
 
     name: str
     lab: Lab
     library: str
+    tints: tuple[Tint, ...] = ()
 
 
 class Shop:
@@ -70,8 +71,15 @@ class Shop:
         found: dict[str, Defined] = {}
         for library in self.libraries:
             for colour in library.colours:
-                found.setdefault(normalised(colour.name), Defined(colour.name, colour.lab, library.name))
+                found.setdefault(
+                    normalised(colour.name), Defined(colour.name, colour.lab, library.name, colour.tints)
+                )
         return found
+
+    @cached_property
+    def unread(self) -> tuple[str, ...]:
+        """What the libraries hold and is not read, a sentence each without its full stop."""
+        return tuple(f"{library.name}, {what}" for library in self.libraries for what in library.unread)
 
     def refusal(self, name: str) -> str | None:
         """Why a library that has a name cannot be asked for its colour; None where none has it."""
@@ -121,6 +129,15 @@ class Shop:
         from preflight.colour.media_relative import MediaRelative
 
         return CoatedPaper() if self._absolute else MediaRelative(CoatedPaper())
+
+    @cached_property
+    def white(self) -> Lab:
+        """Lab D50 of what is printed on, as colours are judged: nothing of an ink, all of a light."""
+        if not self._absolute:
+            return 100.0, 0.0, 0.0
+        bare = 0.0 if len(self.output.channels) == 4 else 1.0
+        lightness, a, b = self.output.lab([[bare] * len(self.output.channels)])[0].tolist()
+        return lightness, a, b
 
     @cached_property
     def reach(self) -> Reach:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
 from preflight.colour.spaces import lab_to_srgb
+from preflight.job.colours.tints import FULL
 from preflight.reports.colours import lab_words
-from preflight.reports.report import ColourUse
+from preflight.reports.report import ColourUse, TintUse
 from preflight.reports.words import printable
 
 __all__ = ["ColourRow", "colour_rows"]
 
 
 class ColourRow(msgspec.Struct, frozen=True):
-    """One colour. Fills are ``#rrggbb`` as a screen shows them, clipped to what it can; None where a colour is not known.
+    """One colour, or one of its tints. Fills are ``#rrggbb`` as a screen shows them, clipped to what it can; None where a colour is not known.
 
-    ``outline``, ``asked_at`` and ``nearest_at`` are places of the drawing, a* to the right and b* up, in units of Lab.
+    ``same_hue`` is the recipe of the nearest of the same hue, with its difference, where the very nearest is of another. ``outline``, ``asked_at`` and ``nearest_at`` are places of the drawing, a* to the right and b* up, in units of Lab.
     """
 
     name: str
@@ -28,40 +29,58 @@ class ColourRow(msgspec.Struct, frozen=True):
     difference: str
     nearest: str
     device: str
+    same_hue: str
     asked_fill: str | None
     nearest_fill: str | None
     outline: str
     asked_at: tuple[float, float] | None
     nearest_at: tuple[float, float] | None
     lightness: str
+    is_tint: bool = False
 
 
 _KINDS = {"within reach": "clean", "out of reach": "warning", "uncertain": "note", "not known": "unchecked"}
 
 
 def colour_rows(colours: Sequence[ColourUse]) -> tuple[ColourRow, ...]:
-    """The rows of a sheet's table, in the order of first use."""
-    return tuple(map(_row, colours))
+    """The rows of a sheet's table, in the order of first use; tints follow their colour where the page prints others than the full one."""
+    return tuple(row for colour in colours for row in _rows(colour))
 
 
-def _row(colour: ColourUse) -> ColourRow:
-    near = colour.nearest
-    outline = " ".join(f"{a:.4g},{-b + 0.0:.4g}" for a, b in colour.reach_ab)
+def _rows(colour: ColourUse) -> Iterator[ColourRow]:
+    source = colour.source if colour.source != "nothing" else "nothing says what colour it is"
+    if [tint.percent for tint in colour.tints] == [FULL]:
+        yield _row(printable(colour.name), source, colour.tints[0], colour.reach_ab)
+        return
+    plain = TintUse(
+        percent=FULL, lab=colour.lab, source=source, certain=colour.certain, verdict=colour.verdict
+    )
+    yield _row(printable(colour.name), source, plain)
+    for tint in colour.tints:
+        source = tint.source if tint.source != colour.source else ""
+        reach = colour.reach_ab if tint.percent == colour.percent else ()
+        yield msgspec.structs.replace(_row(f"{tint.percent} %", source, tint, reach), is_tint=True)
+
+
+def _row(name: str, source: str, tint: TintUse, reach: tuple[tuple[float, float], ...] = ()) -> ColourRow:
+    near, kept = tint.nearest, tint.same_hue
+    outline = " ".join(f"{a:.4g},{-b + 0.0:.4g}" for a, b in reach)
     return ColourRow(
-        name=printable(colour.name),
-        source=printable(colour.source) if colour.source != "nothing" else "nothing says what colour it is",
-        lab=lab_words(colour.lab),
-        verdict=colour.verdict,
-        kind=_KINDS[colour.verdict],
-        difference="" if colour.difference is None else f"{colour.difference:.1f}",
+        name=name,
+        source=printable(source),
+        lab=lab_words(tint.lab),
+        verdict=tint.verdict,
+        kind=_KINDS[tint.verdict],
+        difference="" if near is None else f"{near.difference:.1f}",
         nearest="" if near is None else lab_words(near.lab),
         device="" if near is None else near.recipe,
-        asked_fill=_fill(colour.lab),
+        same_hue="" if kept is None else f"{kept.recipe}, {kept.difference:.1f} off",
+        asked_fill=_fill(tint.lab),
         nearest_fill=None if near is None else _fill(near.lab),
         outline=outline,
-        asked_at=_place(colour.lab) if outline else None,
+        asked_at=_place(tint.lab) if outline else None,
         nearest_at=_place(near.lab) if near is not None and outline else None,
-        lightness="" if colour.lab is None else f"{colour.lab[0]:.0f}",
+        lightness="" if tint.lab is None else f"{tint.lab[0]:.0f}",
     )
 
 

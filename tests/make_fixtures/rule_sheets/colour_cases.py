@@ -1,4 +1,4 @@
-"""Tiny sheets about colours as they print: ``ink-heavy``, ``colour-space`` and, of separations, ``colour-conflict``."""
+"""Tiny sheets about colours as they print: ``ink-heavy``, ``colour-space`` and, of separations, ``colour-conflict`` and ``colour-gamut``."""
 
 from __future__ import annotations
 
@@ -185,3 +185,67 @@ def _grey_difference(first: float, second: float) -> float:
     one, other = (116 * ((value + 0.055) / 1.055) ** (2.4 / 3) - 16 for value in (first, second))
     off = ((one + other) / 2 - 50) ** 2
     return (other - one) / (1 + 0.015 * off / (20 + off) ** 0.5)
+
+
+GAMUT = "colour-gamut"
+PINK, GREEN, LAMP = (1, 0.2, 0.5), (0, 1, 0.2), (0, 0.6, 0.3)
+"""What stands in on the screen for the named colours below; the last is in the folder's library, with measured tints."""
+
+
+def _out_of_reach(
+    box: tuple[float, ...], value: float, level: str = "warning"
+) -> tuple[dict[str, object], ...]:
+    return (found(GAMUT, box, value, "ΔE00", level=level),)
+
+
+def gamut_cases() -> tuple[Case, ...]:
+    """Tints of separations. Values: an exhaustive search over grids of ever finer steps, as said in the folder's profile."""
+    left, right = FIELD, PATCH
+    return (
+        _sheet(
+            GAMUT,
+            "pass-tint",
+            "A pink that is perhaps out of reach in full, printed at 30 % only",
+            Shape(left, fill=Separation("Tide Pink", PINK, 0.3)),
+        ),
+        _sheet(
+            GAMUT,
+            "near-pass-tint",
+            "The same pink at 80 %, just within the tolerance of 3",
+            Shape(left, fill=Separation("Tide Pink", PINK, 0.8)),
+        ),
+        _sheet(
+            GAMUT,
+            "near-fail-tint",
+            "The same pink at 85 %, just beyond the tolerance, which is uncertain",
+            Shape(left, fill=Separation("Tide Pink", PINK, 0.85)),
+            findings=_out_of_reach(FIELD_BOX, 3.064, "note"),
+        ),
+        _sheet(
+            GAMUT,
+            "fail-tint",
+            "A green printed at 30 % and 40 %: the worse tint is told, on the right",
+            Shape(left, fill=Separation("Lantern Green", GREEN, 0.3)),
+            Shape(right, fill=Separation("Lantern Green", GREEN, 0.4)),
+            findings=_out_of_reach(PATCH_BOX, 11.948),
+        ),
+        _sheet(
+            GAMUT,
+            "pass-measured-tint",
+            "Half of a measured ink, which is within reach; assumed from its full tint it would not be",
+            Shape(left, fill=Separation("Lamp Green", LAMP, 0.5)),
+        ),
+        _sheet(
+            GAMUT,
+            "fail-assumed-tint",
+            "60 % of a library's ink that was measured in full only: far enough out to be sure of it",
+            Shape(left, fill=Separation("Glow Green", LAMP, 0.6)),
+            findings=_out_of_reach(FIELD_BOX, 10.137),
+        ),
+        _sheet(
+            GAMUT,
+            "degenerate-no-tint",
+            "A separation at a tint of 0 lays down no ink",
+            Shape(left, fill=Separation("Lantern Green", GREEN, 0.0)),
+        ),
+    )

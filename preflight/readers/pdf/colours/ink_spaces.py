@@ -21,7 +21,7 @@ _UNSEEN = Paint(PaintKind.NONE, spot=NONE)
 """Painted with the separation None: nothing, though the file says so in so many words."""
 
 _RAMP = (0.25, 0.5, 0.75, 1.0)
-"""Tints by which two definitions of one name are compared."""
+"""Tints at which a definition is looked at, and by which two of one name are compared."""
 _RAMPED = 64
 """Inks of one space up to which each is worked out by itself; the standard sets 32 (annex C)."""
 
@@ -127,7 +127,8 @@ class InkSpace(ColourSpace):
         elif ink.process:
             how = "process colorant"
         ramp = own.ramp(0) if own is not None else self.ramp(place)
-        spot = Spot(ink.name, how, ramp[-1] if ramp else None, self.origin)
+        tints = tuple(zip(_RAMP, ramp, strict=True)) if ramp else ()
+        spot = Spot(ink.name, how, ramp[-1] if ramp else None, self.origin, tints)
         return Definition(spot, ramp, own=alone or own is not None)
 
     def ramp(self, place: int) -> tuple[Color, ...]:
