@@ -326,6 +326,7 @@ def _judged(rule: Rule, job: Job) -> list[Finding]:
                 message=f"Rule {rule.id} failed on this page: {type(error).__name__}: {error} "
                 f"({_raised_at(error)}). What it would have found is not known.",
                 hint="This is a fault of the rule, not of the file: report it to the rule's author.",
+                objects=(ObjectReference(rule.id, None, "rule"),),
             )
         ]
 

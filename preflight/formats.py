@@ -27,9 +27,21 @@ def preflight_readers() -> Sequence[Reader]:
 
 @hookimpl
 def preflight_renderers() -> Sequence[type[Renderer]]:
-    """Terminal, JSON, HTML."""
+    """Terminal, JSON, HTML, and what servers read that check a repository."""
+    from preflight.reports.github import GithubRenderer
+    from preflight.reports.gitlab import GitlabRenderer
     from preflight.reports.html import HtmlRenderer
     from preflight.reports.json import JsonRenderer
+    from preflight.reports.junit import JunitRenderer
+    from preflight.reports.sarif import SarifRenderer
     from preflight.reports.terminal import TextRenderer
 
-    return [TextRenderer, JsonRenderer, HtmlRenderer]
+    return [
+        TextRenderer,
+        JsonRenderer,
+        HtmlRenderer,
+        SarifRenderer,
+        JunitRenderer,
+        GitlabRenderer,
+        GithubRenderer,
+    ]

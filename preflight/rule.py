@@ -141,8 +141,9 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
     it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``quiet zone of the mark``. Where ``points_mm`` are
     two points as far apart as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
-    ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine. ``waived`` is the reason why it is in order, ``known``
-    tells what held it before this run.
+    ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine. ``waived`` is the reason why it is in order,
+    ``waived_in`` says where that stands, ``known`` tells what held it before this run. Where a rule broke down the object is of the
+    kind ``rule``, and its ``ref`` is the rule's id.
     """
 
     rule: str
@@ -159,6 +160,7 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     fix: Literal["safe", "review"] | None = None
     fingerprint: str = ""
     waived: str | None = None
+    waived_in: Literal["artwork", "waiver file"] | None = None
     known: Literal["baseline", "earlier version"] | None = None
 
     @property

@@ -121,7 +121,7 @@ class WaiverFile:
         used.update(covering)
         if not covering or finding.waived is not None:
             return finding
-        return msgspec.structs.replace(finding, waived=waivers[covering[0]].reason)
+        return msgspec.structs.replace(finding, waived=waivers[covering[0]].reason, waived_in="waiver file")
 
     def _fault(
         self, waiver: _Waiver, known: Collection[str], pages: Collection[int]

@@ -55,7 +55,10 @@ def waived(
             if finding.rule in on_object.get(reference.ref, {})
         ]
         used.update(waiver.text for waiver in covering)
-        yield msgspec.structs.replace(finding, waived=covering[0].reason) if covering else finding
+        if covering:
+            yield msgspec.structs.replace(finding, waived=covering[0].reason, waived_in="artwork")
+        else:
+            yield finding
     for waiver in by_text.values():
         fault = _fault(waiver, known)
         if fault is not None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -44,3 +44,19 @@ def chromium() -> Iterator[Any]:
         browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def npm_package() -> Callable[[str], Path]:
+    """The folder of an npm package that tests measure against; where it is not installed they are skipped, but in CI they fail."""
+
+    def folder_of(name: str) -> Path:
+        folder = Path(__file__).parent / "published" / "node_modules" / name
+        if not folder.is_dir():
+            told = f"the npm package {name} is absent (npm ci --prefix tests/published --ignore-scripts)"
+            if os.environ.get("CI"):
+                pytest.fail(f"{told}, and .ci/run should have installed it")
+            pytest.skip(told)
+        return folder
+
+    return folder_of

@@ -164,6 +164,7 @@ def test_a_missing_file_and_a_folder_do_not_hide_the_others(faulty: Path, tmp_pa
         "note": 0,
         "not_checked": 0,
         "waived": 0,
+        "known": 0,
     }
 
 
@@ -384,8 +385,8 @@ def test_a_group_without_rules_selects_nothing_rather_than_all(clean: Path, name
 
 def test_the_help_lists_formats_suffixes_and_groups_from_those_there_are() -> None:
     told = " ".join(run("check", "--help").stdout.decode().split())
-    assert "What goes to stdout: html, json, text." in told
-    assert "(.html, .json)" in told
+    assert "What goes to stdout: github, gitlab, html, json, junit, sarif, text." in told
+    assert "(.html, .json, .sarif, .xml)" in told
     groups = {one["group"] for one in json.loads(run("explain", "--format", "json").stdout)} - {"reading"}
     assert f"all of a group ({', '.join(sorted(groups))})" in told
     assert "{known}" not in told

@@ -27,6 +27,14 @@ COMMANDS = [
     if line.startswith("preflight ")
 ]
 
+ON_SERVERS = [
+    command
+    for kind, block in BLOCKS
+    if kind == "yaml"
+    for command in re.findall(r"preflight check [^>\n]*", block)
+]
+"""What a server runs, without where its output goes."""
+
 PYTHON = [block for kind, block in BLOCKS if kind == "python"]
 
 
@@ -49,7 +57,9 @@ def run(command: str, folder: Path) -> subprocess.CompletedProcess[bytes]:
     words = [
         name
         for word in words
-        for name in (sorted(p.name for p in folder.glob(word)) if "*" in word else [word])
+        for name in (
+            sorted(p.relative_to(folder).as_posix() for p in folder.glob(word)) if "*" in word else [word]
+        )
     ]
     return subprocess.run(
         [sys.executable, "-m", *words], cwd=folder, input=stdin, capture_output=True, timeout=60, check=False
@@ -68,6 +78,28 @@ def test_commands_work(command: str, shop: Path) -> None:
     assert done.stdout
     for name in re.findall(r"--report (\S+)", command):
         assert (shop / name).stat().st_size > 1000
+
+
+@pytest.mark.parametrize("command", ON_SERVERS)
+def test_commands_of_servers_work(command: str, shop: Path) -> None:
+    (shop / "art").mkdir()
+    shutil.copy(shop / "sheet.svg", shop / "art" / "sheet.svg")
+    done = run(command.strip(), shop)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout
+    for name in re.findall(r"--report (\S+)", command):
+        assert b"art/sheet.svg" in (shop / name).read_bytes()
+
+
+def test_there_are_commands_of_servers_to_run() -> None:
+    assert len(ON_SERVERS) == 2
+
+
+def test_the_table_of_formats_lists_all_with_their_suffixes() -> None:
+    rows = re.findall(r"^\| `(\w+)` \| (?:`(\.\w+)`)? ?\| ", README, re.MULTILINE)
+    assert {name: suffix or None for name, suffix in rows} == {
+        name: renderer.suffix for name, renderer in Plugins().renderers.items()
+    }
 
 
 @pytest.mark.parametrize("command", sorted(set(re.findall(r"`(preflight [a-z][^`]*)`", README))))

@@ -9,7 +9,10 @@ import msgspec
 from .report import NotChecked
 from .words import KIND_WORDS
 
-__all__ = ["Alike", "alike"]
+__all__ = ["MESSAGES_SHOWN", "Alike", "alike"]
+
+MESSAGES_SHOWN = 3
+"""How many messages about one subject that was not checked are shown for each page; the rest are counted."""
 
 
 class Alike(msgspec.Struct, frozen=True):

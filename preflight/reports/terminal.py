@@ -15,7 +15,7 @@ from typing import TextIO
 
 from preflight.rule import Finding, Level, Rule
 
-from .alike import Alike, alike
+from .alike import MESSAGES_SHOWN, Alike, alike
 from .columns import columns, is_terminal
 from .making import knife_words, roll_words
 from .report import Drawings, FileReport, NotChecked, PageReport, Renderer, Report, StepProduction
@@ -28,22 +28,21 @@ from .words import (
     judged_at,
     known_words,
     left_out,
+    left_out_everywhere,
     length,
     measure,
     page_size,
     place,
     printable,
+    site,
     step_words,
     where,
 )
 
-__all__ = ["MESSAGES_SHOWN", "SHOWN_PER_RULE", "SITES_SHOWN", "TextRenderer"]
+__all__ = ["SHOWN_PER_RULE", "SITES_SHOWN", "TextRenderer"]
 
 SHOWN_PER_RULE = 10
 """How many findings of one rule are shown for each page; the rest are counted, and JSON and HTML hold them."""
-
-MESSAGES_SHOWN = 3
-"""How many messages about one subject that was not checked are shown for each page; the rest are counted."""
 
 SITES_SHOWN = 2
 """How many places of one message are shown."""
@@ -105,15 +104,13 @@ class TextRenderer(Renderer):
 
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The findings file by file, worst first; the last line counts."""
-        checked = [set(file.rules_off) for file in report.files if file.status == "checked"]
-        everywhere = set.intersection(*checked) if checked else set()
+        everywhere = left_out_everywhere(report)
         lines: list[str] = []
         for file in report.files:
             own = [one for one in file.rules_off if one not in everywhere or len(report.files) == 1]
             lines += [*self._file(file), *self._left_out(left_out(own, report)), ""]
         if len(report.files) > 1 and everywhere:
-            shared = sorted(everywhere, key=lambda one: one.rule)
-            lines += [*self._left_out(left_out(shared, report)), ""]
+            lines += [*self._left_out(left_out(everywhere, report)), ""]
         if report.baseline is not None:
             lines += [*self._entry("baseline", "", None, baseline_words(report.baseline), ()), ""]
         lines.append(counts_line(report.counts))
@@ -200,7 +197,7 @@ class TextRenderer(Renderer):
             yield from self._entry(_NOT_CHECKED, topic, _at(first, on), first.message, details)
         else:
             times = ", ".join(words for words in (on, f"{number:,} times") if words)
-            sites = list(filter(None, map(_site, one.entries)))
+            sites = list(filter(None, map(site, one.entries)))
             more = [f"and {len(sites) - SITES_SHOWN:,} more"] if len(sites) > SITES_SHOWN else []
             details = ["; ".join([*sites[:SITES_SHOWN], *more])] if sites else []
             yield from self._entry(_NOT_CHECKED, topic, times, first.message, details)
@@ -270,12 +267,6 @@ class TextRenderer(Renderer):
 def _at(entry: Finding | NotChecked, on: str | None) -> str | None:
     """Where an entry is: the page, where there are several, and the place on it; None where neither is to be said."""
     return ", ".join(words for words in (on, place(entry)) if words) or None
-
-
-def _site(entry: NotChecked) -> str:
-    """The object of an entry and the place, as far as they are known."""
-    parts = (None if entry.object is None else where(entry.object), place(entry))
-    return ", ".join(part for part in parts if part)
 
 
 def _save_for(page: PageReport, known: bool, waived: bool, rules_off: bool) -> str:

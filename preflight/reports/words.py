@@ -18,6 +18,7 @@ __all__ = [
     "amount",
     "anchor",
     "baseline_words",
+    "cause_of",
     "counted",
     "counts_line",
     "format_number",
@@ -25,12 +26,14 @@ __all__ = [
     "judged_at",
     "known_words",
     "left_out",
+    "left_out_everywhere",
     "length",
     "limit_words",
     "measure",
     "page_size",
     "place",
     "printable",
+    "site",
     "step_words",
     "where",
 ]
@@ -167,12 +170,28 @@ def where(reference: ObjectReference) -> str:
     return ", ".join(parts)
 
 
+def site(entry: NotChecked) -> str:
+    """The object of an entry and the place, as far as they are known; empty where neither is."""
+    parts = (None if entry.object is None else where(entry.object), place(entry))
+    return ", ".join(part for part in parts if part)
+
+
+def left_out_everywhere(report: Report) -> list[RuleOff]:
+    """The rules that judged no file that could be read, each for the same cause in all of them, by id."""
+    checked = [set(file.rules_off) for file in report.files if file.status == "checked"]
+    return sorted(set.intersection(*checked), key=lambda one: one.rule) if checked else []
+
+
+def cause_of(off: RuleOff) -> str:
+    """Who left a rule out, and why: ``--ignore``, ``off for this file: cut years ago``."""
+    return _CAUSES[off.because] + (f": {printable(off.reason)}" if off.reason else "")
+
+
 def left_out(off: Sequence[RuleOff], report: Report) -> list[str]:
     """Which rules did not judge and who left them out, a line for each cause; empty where all judged."""
     by_cause: dict[str, list[str]] = {}
     for one in off:
-        cause = _CAUSES[one.because] + (f": {printable(one.reason)}" if one.reason else "")
-        by_cause.setdefault(cause, []).append(printable(one.rule))
+        by_cause.setdefault(cause_of(one), []).append(printable(one.rule))
     lines = []
     for cause, rules in by_cause.items():
         if cause != _CAUSES["not selected"]:

@@ -5,8 +5,8 @@ Source of the expected values: `getBBox` and `getScreenCTM` of every shape, aske
 
 from __future__ import annotations
 
-import os
 from collections import defaultdict
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +14,6 @@ import pytest
 
 from preflight.engine import Engine
 from preflight.profile import Profile
-
-FLAGS = Path(__file__).parent / "node_modules" / "flag-icons" / "flags" / "4x3"
-FOLDER = "tests/published"
 
 MEASURE = """() => {
   const root = document.documentElement, ns = 'http://www.w3.org/2000/svg';
@@ -51,17 +48,13 @@ EXPLAINED = {"eac.svg": 1}
 that lone point into the box; here, as in `svgpathtools`, a contour without a segment has no extent."""
 
 
-def _absent(what: str) -> None:
-    """Skip where a designer's machine lacks something; in CI, which installs it, fail."""
-    if os.environ.get("CI"):
-        pytest.fail(f"{what} is absent, and .ci/run should have installed it")
-    pytest.skip(f"{what} is absent")
+@pytest.fixture(scope="module")
+def flags(npm_package: Callable[[str], Path]) -> Path:
+    return npm_package("flag-icons") / "flags" / "4x3"
 
 
 @pytest.fixture(scope="module")
-def page(chromium: Any) -> Any:
-    if not FLAGS.is_dir():
-        _absent(f"the npm package flag-icons (npm ci --prefix {FOLDER})")
+def page(chromium: Any, flags: Path) -> Any:
     return chromium.new_page()
 
 
@@ -101,11 +94,11 @@ def _unmatched(wanted: list[Box], read: list[Box], tolerance: float) -> list[Box
 
 
 @pytest.mark.browser
-def test_the_reader_sees_every_shape_where_chromium_draws_it(page: Any) -> None:
+def test_the_reader_sees_every_shape_where_chromium_draws_it(page: Any, flags: Path) -> None:
     engine = Engine(Profile.default())
     files = shapes = 0
     faults = {}
-    for svg in sorted(FLAGS.glob("*.svg")):
+    for svg in sorted(flags.glob("*.svg")):
         width, wanted = _in_chromium(page, svg)
         if not wanted:
             continue

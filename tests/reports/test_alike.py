@@ -7,12 +7,12 @@ import re
 import pytest
 from report_samples import gap, report_of
 
-from preflight.reports.alike import alike
+from preflight.reports.alike import MESSAGES_SHOWN, alike
 from preflight.reports.html import HtmlRenderer
 from preflight.reports.html.sheets import MESSAGES_LISTED, sheets_of
 from preflight.reports.json import JsonRenderer
 from preflight.reports.report import FileReport, NotChecked, PageReport, Report
-from preflight.reports.terminal import MESSAGES_SHOWN, TextRenderer
+from preflight.reports.terminal import TextRenderer
 from preflight.rule import ObjectReference
 
 
