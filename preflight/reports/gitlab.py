@@ -79,7 +79,7 @@ def _file(file: FileReport, report: Report) -> Iterator[dict[str, Any]]:
             objects = () if first.object is None or one.others else (first.object,)
             yield _entry(file.path, "not-checked", severity, words, same, objects)
     for words in left_out(file.rules_off, report):
-        yield _entry(file.path, "left-out", "info", f"Not judged by {words}.", (words,))
+        yield _entry(file.path, "left-out", "info", f"Left out: {words}.", (words,))
 
 
 def _entry(
