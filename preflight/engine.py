@@ -31,7 +31,7 @@ from preflight.reports.report import (
     Tool,
 )
 from preflight.rule import Finding, Level, ObjectReference, Rule, reference_of, rounded_box
-from preflight.waiver_file import waiver_file
+from preflight.waiver_file import WaiverFile, waiver_file
 from preflight.waivers import waived
 
 __all__ = ["Checked", "Engine", "check_bytes", "check_file"]
@@ -101,8 +101,13 @@ class Engine:
             return Checked(_unreadable(name, None, None, problem))
         return self.check_bytes(data, name, path.parent)
 
-    def check_bytes(self, data: bytes, name: str, folder: Path | None = None) -> Checked:
-        """Check a file's content. ``folder`` is where its linked images and its waiver file are looked for."""
+    def check_bytes(
+        self, data: bytes, name: str, folder: Path | None = None, waivers: WaiverFile | None = None
+    ) -> Checked:
+        """Check a file's content. ``folder`` is where its linked images and its waiver file are looked for.
+
+        ``waivers`` stand instead of those of the waiver file.
+        """
         digest = hashlib.sha256(data).hexdigest()
         reader: Reader | None = None
         try:
@@ -116,7 +121,7 @@ class Engine:
         settings = {rule.id: rule.settings for rule in rules}
         jobs = tuple(Job(artwork, self.profile, settings) for artwork in artworks)
         found = {job.artwork.page.number: self._findings(job, rules) for job in jobs}
-        beside = waiver_file(folder, name)
+        beside = waivers or waiver_file(folder, name)
         if beside is not None:
             marked = beside.applied(found, list(settings), self._choosable)
             found = {number: _in_order(findings) for number, findings in marked.items()}

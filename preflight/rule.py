@@ -43,6 +43,7 @@ __all__ = [
     "Degrees",
     "Finding",
     "Group",
+    "Known",
     "Level",
     "Measured",
     "Millimetres",
@@ -122,6 +123,10 @@ class Measured(msgspec.Struct, frozen=True):
     unit: str
 
 
+Known = Literal["baseline", "earlier version"]
+"""Where a finding was known from before it was found."""
+
+
 class ObjectReference(msgspec.Struct, frozen=True):
     """The object a finding is about: its ``ref`` in the file, its layer's name, its kind, its line if any.
 
@@ -139,7 +144,8 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     """One fault, as plain data. Lengths in mm on the page, y down.
 
     ``bounds_mm`` is tight around the fault, not around the object. ``area_mm`` are the rings (even-odd) of an area that belongs to
-    it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``quiet zone of the mark``. Where ``points_mm`` are
+    it and is worth seeing, and ``area_shows`` says what it is: ``missing bleed``, ``quiet zone of the mark``. ``subject`` is the name of
+    what it is about, where that tells it from others better than its place. Where ``points_mm`` are
     two points as far apart as ``measured`` says in mm, that is where it was measured. ``fix`` says whether a mend exists:
     ``safe``, for ``review``, or none. ``fingerprint`` is filled in by the engine. ``waived`` is the reason why it is in order,
     ``waived_in`` says where that stands, ``known`` tells what held it before this run. Where a rule broke down the object is of the
@@ -155,13 +161,14 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True):
     points_mm: tuple[tuple[float, float], ...] = ()
     area_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
     area_shows: str | None = None
+    subject: str | None = None
     objects: tuple[ObjectReference, ...] = ()
     measured: Measured | None = None
     fix: Literal["safe", "review"] | None = None
     fingerprint: str = ""
     waived: str | None = None
     waived_in: Literal["artwork", "waiver file"] | None = None
-    known: Literal["baseline", "earlier version"] | None = None
+    known: Known | None = None
 
     @property
     def open(self) -> bool:
@@ -238,6 +245,7 @@ class Rule:
         bounds: ArrayLike | None = None,
         area: Sequence[ArrayLike] = (),
         area_shows: str | None = None,
+        subject: str | None = None,
         measured: float | None = None,
         limit: float | None = None,
         unit: str = "mm",
@@ -253,6 +261,7 @@ class Rule:
         bounds : (4,) mm; taken from ``at`` where left out.
         area : rings of (k, 2) mm, even-odd: an area that belongs to the fault and is worth seeing.
         area_shows : what that area is, in a few words without an article: the legend beside it.
+        subject : what it is about, where its place moves as other objects come and go: the name of a colour, an edge of the page.
         measured, limit, unit : the value found, the value asked for, their unit.
         fix : whether a mend exists.
         """
@@ -268,6 +277,7 @@ class Rule:
             points_mm=_places(points),
             area_mm=tuple(_places(np.asarray(ring, float)) for ring in area),
             area_shows=area_shows if len(area) else None,
+            subject=subject,
             objects=tuple(_references([of] if not isinstance(of, Sequence) else of)),
             measured=None if measured is None else Measured(_rounded(measured), limit, unit),
             fix=fix,

@@ -118,7 +118,7 @@ def _profile(files: Sequence[str], explicit: Path | None) -> Profile:
     starts = dict.fromkeys(Path.cwd() if name == STDIN else _folder_of(Path(name)) for name in files)
     profiles = [load(start, explicit) for start in starts or {Path.cwd(): None}]
     for start, other in zip(list(starts)[1:], profiles[1:], strict=True):
-        if other.digest != profiles[0].digest:
+        if (other.digest, other.glob_folders) != (profiles[0].digest, profiles[0].glob_folders):
             raise ProfileError(
                 f"the files in {next(iter(starts))} come under {_told(profiles[0])}, those in {start} under "
                 f"{_told(other)}; check them apart, or name one profile for all with --profile"

@@ -18,7 +18,7 @@ from preflight.profile.units import parse_length
 from preflight.rule import Finding, Level
 from preflight.waivers import FAULTY, UNUSED, no_such_rule
 
-__all__ = ["WaiverFile", "waiver_file"]
+__all__ = ["SUFFIX", "WaiverFile", "waiver_file", "waivers_in"]
 
 SUFFIX = ".waivers.toml"
 TABLE = "waivers"
@@ -156,36 +156,48 @@ def waiver_file(folder: Path | None, name: str) -> WaiverFile | None:
     path = folder / (Path(name).stem + SUFFIX)
     if not path.is_file():
         return None
+    try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise SettingError(f"it is larger than {_MOST_BYTES:,} bytes")
+        return waivers_in(path.read_bytes(), path.name)
+    except (OSError, SettingError) as error:
+        return WaiverFile(path.name, (), [_unread(path.name, error)])
+
+
+def waivers_in(data: bytes, name: str) -> WaiverFile:
+    """The waivers that a file of that name holds."""
     waivers: list[_Waiver] = []
     faults: list[tuple[str, str]] = []
     try:
-        for table in _tables(path):
+        for table in _tables(data):
             try:
                 waivers.append(_waiver(table))
             except SettingError as error:
-                faults.append((f"A waiver in {path.name} cannot be used: {error}.", _MEND))
-    except (OSError, SettingError) as error:
-        faults.append((f"The waivers in {path.name} cannot be read: {error}.", _MEND))
-    return WaiverFile(path.name, waivers, faults)
+                faults.append((f"A waiver in {name} cannot be used: {error}.", _MEND))
+    except SettingError as error:
+        faults.append(_unread(name, error))
+    return WaiverFile(name, waivers, faults)
+
+
+def _unread(name: str, error: Exception) -> tuple[str, str]:
+    return f"The waivers in {name} cannot be read: {error}.", _MEND
 
 
 _MEND = 'Write each waiver as a table [[waivers]] with rule = "…" and reason = "…".'
 
 
-def _tables(path: Path) -> Iterator[Any]:
+def _tables(data: bytes) -> Iterator[Any]:
     """The tables of the file.
 
     Raises
     ------
-    OSError, SettingError
-        It cannot be opened, is too large, is not TOML, or holds something else.
+    SettingError
+        It is not TOML, or holds something else.
     """
     import tomllib
 
-    if path.stat().st_size > _MOST_BYTES:
-        raise SettingError(f"it is larger than {_MOST_BYTES:,} bytes")
     try:
-        told = tomllib.loads(path.read_text("utf-8"))
+        told = tomllib.loads(data.decode())
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise SettingError(f"it is not TOML: {error}") from None
     unknown = [key for key in told if key != TABLE]

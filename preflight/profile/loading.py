@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from .errors import ProfileError, SettingError
 from .names import nearest_name, normalised
 from .profile import FILE_KEYS, LEVELS, Override, PluginsTable, Profile, RuleChoice, Step
@@ -40,11 +42,14 @@ def load(start: Path | None = None, explicit: Path | None = None) -> Profile:
         return Profile.default()
     merged: dict[str, Any] = {}
     origins: dict[str, str] = {}
+    exclude_folder = path.parent
     for file in _chain(path):
         _checked(file)
+        if "exclude" in file.table.get("files", {}):
+            exclude_folder = file.path.parent
         _drop_size(merged, origins, file.table)
         _merge(merged, file.table, origins, file, "")
-    return _built(path, merged, origins)
+    return msgspec.structs.replace(_built(path, merged, origins), exclude_folder=exclude_folder)
 
 
 def _chain(path: Path) -> list[ProfileFile]:

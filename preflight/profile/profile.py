@@ -14,7 +14,19 @@ from .errors import ProfileError, SettingError
 from .globs import matches
 from .settings import nearest
 from .tables import LEVELS as RULE_LEVELS
-from .tables import TABLES, Colours, Cutter, JobTable, Limits, Marks, Media, Names, Output, default_steps
+from .tables import (
+    TABLES,
+    Colours,
+    Cutter,
+    Files,
+    JobTable,
+    Limits,
+    Marks,
+    Media,
+    Names,
+    Output,
+    default_steps,
+)
 
 __all__ = ["Override", "PluginsTable", "Profile", "RuleChoice", "RuleClass", "Step"]
 
@@ -64,10 +76,12 @@ class PluginsTable(msgspec.Struct, frozen=True):
 class Profile(msgspec.Struct, frozen=True, dict=True):
     """Everything a file is judged by. ``name`` tells the file it came from, or ``default``.
 
-    ``origins`` gives, for each dotted key that a file sets, that file's path and line.
+    ``origins`` gives, for each dotted key that a file sets, that file's path and line; ``exclude_folder`` is the folder from which
+    ``files.exclude`` is written.
     """
 
     name: str = "default"
+    files: Files = msgspec.field(default_factory=Files)
     job: JobTable = msgspec.field(default_factory=JobTable)
     media: Media = msgspec.field(default_factory=Media)
     cutter: Cutter = msgspec.field(default_factory=Cutter)
@@ -83,6 +97,7 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
     overrides: tuple[Override, ...] = ()
     plugins: PluginsTable = msgspec.field(default_factory=PluginsTable)
     origins: Mapping[str, str] = msgspec.field(default_factory=dict)
+    exclude_folder: Path = Path()
 
     @classmethod
     def default(cls) -> Profile:
@@ -191,6 +206,19 @@ class Profile(msgspec.Struct, frozen=True, dict=True):
         for one in reversed(self.overrides):
             if id_ in one.rules and any(matches(glob, path, one.file.parent) for glob in one.files):
                 return one
+        return None
+
+    @property
+    def glob_folders(self) -> frozenset[Path]:
+        """The folders from which its globs are written, which the digest says nothing of."""
+        excluding = {self.exclude_folder.resolve()} if self.files.exclude else set()
+        return frozenset(excluding | {one.file.parent.resolve() for one in self.overrides})
+
+    def excluded_by(self, path: str) -> str | None:
+        """The glob of ``files.exclude`` that leaves a file out, with the place where it is written; None where none does."""
+        for glob in self.files.exclude:
+            if matches(glob, path, self.exclude_folder):
+                return f"{glob!r} in [files] exclude ({self.origins['files.exclude']})"
         return None
 
     def validate_rules(self, rules: Mapping[str, RuleClass]) -> None:

@@ -13,6 +13,7 @@ __all__ = [
     "TABLES",
     "Colours",
     "Cutter",
+    "Files",
     "JobTable",
     "Limits",
     "Marks",
@@ -173,6 +174,15 @@ class Plugins(SettingsTable):
     rule_files = names((), "Python files with the shop's own rules, from this file's folder")
 
 
+class Files(SettingsTable):
+    """Which files are checked."""
+
+    exclude = names(
+        (),
+        "globs of files that check leaves out though they are named, from this file's folder; archive/** is a folder and all in it",
+    )
+
+
 class Limits(SettingsTable):
     """What one file may cost before it is given up as unreadable; all well above real jobs."""
 
@@ -207,6 +217,7 @@ class Override(SettingsTable):
 
 
 TABLES: dict[str, type[SettingsTable]] = {
+    "files": Files,
     "job": JobTable,
     "media": Media,
     "cutter": Cutter,

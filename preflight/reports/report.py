@@ -161,12 +161,15 @@ class RuleUse(msgspec.Struct, frozen=True, kw_only=True):
 class HeldFinding(msgspec.Struct, frozen=True, kw_only=True):
     """A finding as a baseline holds it: enough to know it again, and for a person to find it.
 
+    Fingerprints differ within a file.
+
     ``path`` is written from the folder of the baseline, with ``/``. ``bounds_mm`` are coarse.
     """
 
     path: str
     page: int
     rule: str
+    subject: str | None
     layers: tuple[str, ...]
     bounds_mm: tuple[float, float, float, float] | None
     fingerprint: str

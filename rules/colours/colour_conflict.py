@@ -68,6 +68,7 @@ class ConflictingColour(Rule):
                 hint,
                 of=tuple(items),
                 bounds=conflict.second.largest.box,
+                subject=" / ".join(sorted((conflict.first.name, conflict.second.name))),
                 measured=conflict.difference,
                 limit=limit,
                 unit="ΔE00",

@@ -77,6 +77,7 @@ class ColourOutOfReach(Rule):
                 f"The nearest is {_told(worst.nearest)}{_same_hue(worst)}: have it approved, or print the colour with an ink of its own.",
                 of=largest_of(worst.tint.items),
                 bounds=largest_of(worst.tint.items).box,
+                subject=one.colour.name,
                 measured=worst.difference,
                 limit=tolerance,
                 unit="ΔE00",

@@ -79,6 +79,7 @@ class RefusedColourSpace(Rule):
                 f"Convert it to {' or '.join(self.settings.accepted)}.",
                 of=first,
                 bounds=first.box,
+                subject=space,
             )
 
 

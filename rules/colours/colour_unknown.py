@@ -57,4 +57,5 @@ class UnknownColour(Rule):
                 f"{hint} the colour to a library of the profile.",
                 of=largest,
                 bounds=largest.box,
+                subject=name,
             )

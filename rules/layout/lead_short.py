@@ -61,6 +61,7 @@ class ShortLead(Rule):
             of=edge.item,
             at=[edge.here, edge.there],
             bounds=edge.box,
+            subject=edge.name,
             area=[edge.band],
             area_shows=f"{edge.name} margin of the media",
             measured=max(edge.distance, 0.0),

@@ -63,6 +63,7 @@ class MediaOverflow(Rule):
                     of=edge.item,
                     at=[edge.here, edge.there],
                     bounds=edge.box,
+                    subject=edge.name,
                     area=[edge.band],
                     area_shows="side margin of the media",
                     measured=max(edge.distance, 0.0),
@@ -94,6 +95,7 @@ class MediaOverflow(Rule):
             of=(turned.items[0], turned.items[2]),
             at=sheet.across(),
             bounds=reach.box,
+            subject="width",
             measured=needed,
             limit=room.width,
         )

@@ -70,6 +70,7 @@ class DoubtfulScale(Rule):
                 f"{_size(page.width, page.height)}, and was drawn to be {_size(factor * page.width, factor * page.height)}.",
                 f"Say which is right: --width '{width}', or --scale 1 for the size it is judged at.",
                 bounds=whole,
+                subject="units",
                 measured=page.pixels_per_inch,
                 limit=_PIXELS_PER_INCH,
                 unit="px/in",
@@ -80,6 +81,7 @@ class DoubtfulScale(Rule):
                 f"at {_PIXELS_PER_INCH:g} pixels to the inch.",
                 "Confirm it with --scale 1, state it with --width, or export the file with its size in millimetres.",
                 bounds=whole,
+                subject="units",
             )
             yield msgspec.structs.replace(finding, level=Level.NOTE)
         longer = max(page.width, page.height)
@@ -92,6 +94,7 @@ class DoubtfulScale(Rule):
                 else f"The page is {_size(page.width, page.height)}.",
                 "Confirm it with --scale 1, or state what it is made at: --scale 10 for a drawing at a tenth.",
                 bounds=whole,
+                subject="size",
                 measured=longer,
                 limit=limits[0] if small else limits[1],
             )

@@ -63,6 +63,7 @@ class MisspeltStep(Rule):
                 bounds=np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
                 if len(boxes)
                 else None,
+                subject=f"{slip.route} {slip.name}",
                 measured=1,
                 limit=0,
                 unit="slips",

@@ -57,6 +57,7 @@ def everything() -> Report:
         path="ferry.svg",
         page=1,
         rule="contour-open",
+        subject=None,
         layers=("Kiss cut",),
         bounds_mm=None,
         fingerprint="cd" * 16,

@@ -32,7 +32,7 @@ def test_keys_stand_in_the_order_of_the_design(everything: Report) -> None:
     ]
     assert list(document["files"][0]["pages"][0]["findings"][0]) == [
         "rule", "level", "message", "hint", "page", "bounds_mm", "points_mm",
-        "area_mm", "area_shows", "objects", "measured", "fix",
+        "area_mm", "area_shows", "subject", "objects", "measured", "fix",
         "fingerprint", "waived", "waived_in", "known",
     ]  # fmt: skip
     assert document["counts"] == {
