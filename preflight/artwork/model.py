@@ -21,6 +21,7 @@ __all__ = [
     "Artwork",
     "Box",
     "Color",
+    "InkPixels",
     "Kind",
     "Layer",
     "Note",
@@ -286,11 +287,37 @@ class Alpha(msgspec.Struct, frozen=True, eq=False):
 
     def scaled(self, factor: float) -> Alpha:
         """The same with the page enlarged about its origin."""
-        a, b, c, d, e, f = (factor * one for one in self.matrix)
-        return Alpha((a, b, c, d, e, f), self.decode)
+        return Alpha(_enlarged(self.matrix, factor), self.decode)
+
+
+class InkPixels(msgspec.Struct, frozen=True, eq=False):
+    """How much of each process ink the pixels of an image lay down.
+
+    Attributes
+    ----------
+    matrix : as that of `Alpha`.
+    decode : asked for so many columns and rows, gives (rows, columns, 4) uint8 of C, M, Y, K, 255 for the whole of an ink: averages
+        over neighbouring pixels where the image has more, the pixels themselves where it has not. None where it cannot be decoded. Takes
+        time and keeps nothing.
+    """
+
+    matrix: tuple[float, float, float, float, float, float]
+    decode: Callable[[int, int], NDArray[np.uint8] | None]
+
+    def scaled(self, factor: float) -> InkPixels:
+        """The same with the page enlarged about its origin."""
+        return InkPixels(_enlarged(self.matrix, factor), self.decode)
+
+
+def _enlarged(
+    matrix: tuple[float, float, float, float, float, float], factor: float
+) -> tuple[float, float, float, float, float, float]:
+    a, b, c, d, e, f = (factor * one for one in matrix)
+    return a, b, c, d, e, f
 
 
 _NO_ALPHAS: Mapping[int, Alpha] = MappingProxyType({})
+_NO_INKS: Mapping[int, InkPixels] = MappingProxyType({})
 
 
 class NoteKind(StrEnum):
@@ -339,7 +366,7 @@ class Artwork(msgspec.Struct, frozen=True, eq=False):
 
     ``outlines`` holds one object per entry of ``objects``; ``clips`` are regions in the same frame, each an
     Outlines whose objects are intersected (nested clips), each filled by ``clip_rules`` alike. ``alphas`` hold, by index into
-    ``objects``, the images that may not be opaque everywhere; all others are.
+    ``objects``, the images that may not be opaque everywhere; all others are. ``inks`` hold those in process inks, in the same way.
     """
 
     page: Page
@@ -351,6 +378,7 @@ class Artwork(msgspec.Struct, frozen=True, eq=False):
     clip_rules: tuple[tuple[str, ...], ...] = ()
     notes: tuple[Note, ...] = ()
     alphas: Mapping[int, Alpha] = _NO_ALPHAS
+    inks: Mapping[int, InkPixels] = _NO_INKS
 
     def prints(self, drawn: Object) -> bool:
         """Whether an object of the page reaches the paper, paint and opacity aside: drawn, and on a layer that prints."""

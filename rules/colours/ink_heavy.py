@@ -9,7 +9,7 @@ from preflight.job import Role
 from preflight.rule import Finding, Group, Level, Rule, exceeds, figure, square_mm
 
 if TYPE_CHECKING:
-    from preflight.job import Job
+    from preflight.job import Job, JobObject
 
 __all__ = ["HeavyInk"]
 
@@ -24,7 +24,8 @@ class HeavyInk(Rule):
     -------------
     Connected areas of at least {least_area} under more ink than the limit under [output] in the profile, 300 % unless it says
     otherwise: cyan, magenta, yellow and black added up as they print, with overprint and opacity. The value is the most ink
-    in the area. A named colour counts as the process inks that stand in for it.
+    in the area. A named colour counts as the process inks that stand in for it. Opaque images in CMYK count by their pixels, averaged over
+    a hundredth of that area.
 
     Why it matters
     --------------
@@ -34,8 +35,9 @@ class HeavyInk(Rule):
     Known limits
     ------------
     Only colours that are given in process inks have a total. Those of a screen, in Lab or by a profile are separated by the printer's
-    software, which has a limit of its own; SVG has few others. The heaviest stop stands for a gradient. Images in CMYK are listed as not
-    checked. A blend mode counts as if it were Normal. Overprint is followed after ISO 32000-1, 8.6.7.
+    software, which has a limit of its own; SVG has few others. The heaviest stop stands for a gradient. Images that are see-through, masked, in
+    named colours or JPEG 2000, and those beyond forty million pixels a page, are listed as not checked; ink that lies over or under an
+    image's lighter parts is not added to theirs. A blend mode counts as if it were Normal. Overprint is followed after ISO 32000-1, 8.6.7.
 
     How to mend it
     --------------
@@ -65,10 +67,10 @@ class HeavyInk(Rule):
             if not exceeds(area.total, limit, _NOISE):
                 continue
             count = len(area.items)
-            what = "what lies over one another here" if count > 1 else "the colour"
+            what = "what lies over one another here" if count > 1 else _kind(area.items[0])
             yield self.finding(
                 f"The ink of {what} comes to {figure(area.total)} % over {figure(area.size)} mm².",
-                f"Bring it down to {figure(limit)} %: lighten the colour"
+                f"Bring it down to {figure(limit)} %: lighten {_kind(area.items[0])}"
                 + (", or take off the overprint." if count > 1 else "."),
                 of=area.items,
                 at=area.point,
@@ -77,3 +79,7 @@ class HeavyInk(Rule):
                 limit=limit,
                 unit="%",
             )
+
+
+def _kind(item: JobObject) -> str:
+    return "the image" if item.object.kind == "image" else "the colour"

@@ -32,7 +32,7 @@ LENGTHS = {
     Page: {"width", "height", "boxes", "scale"},
     Stroke: {"width", "dash", "dash_offset"},
     Object: {"stroke", "placed_size", "font_size"},
-    Artwork: {"page", "objects", "outlines", "clips", "alphas"},
+    Artwork: {"page", "objects", "outlines", "clips", "alphas", "inks"},
     Outlines: {"segments", "starts", "gaps"},
 }
 OTHERS = {

@@ -9,7 +9,13 @@ from pathlib import Path
 
 from rule_sheets.case import Case
 from rule_sheets.clearance_cases import clearance_cases
-from rule_sheets.colour_cases import conflict_cases, gamut_cases, ink_cases, space_cases
+from rule_sheets.colour_cases import (
+    conflict_cases,
+    gamut_cases,
+    image_ink_cases,
+    ink_cases,
+    space_cases,
+)
 from rule_sheets.content_cases import content_cases
 from rule_sheets.content_sheet import ContentCase
 from rule_sheets.layout_cases import layout_cases
@@ -39,6 +45,7 @@ def cases() -> tuple[Case | ContentCase, ...]:
         *space_cases(),
         *conflict_cases(),
         *gamut_cases(),
+        *image_ink_cases(),
     )
 
 

@@ -16,6 +16,7 @@ import shapely
 from preflight.artwork import Color, Kind, Note, NoteKind, Object, Paint
 from preflight.colour.ink_names import ALL, CMYK
 from preflight.geometry.effort import Effort
+from preflight.job.colours.image_ink import ImageInk
 from preflight.job.printing.inks import Part, parts
 from preflight.job.printing.painted_regions import painted_regions
 
@@ -49,11 +50,15 @@ class Heavy(msgspec.Struct, frozen=True, eq=False):
 
 
 class _Layer(msgspec.Struct, frozen=True, eq=False):
-    """A part with the ink it lays down, shares 0–1; ``alpha`` how opaque it is."""
+    """A part with the ink it lays down, shares 0–1; ``alpha`` how opaque it is.
+
+    ``region`` bounds it where that is less than the whole of its object: the part of an image that is heavy.
+    """
 
     part: Part
     shares: Shares
     alpha: float
+    region: Any = None
 
     @property
     def knocks_out(self) -> bool:
@@ -79,13 +84,15 @@ class InkCover:
         self._job = job
         self._weights = _weights(job)
         self._unjudged: list[int] = []
+        self._unweighed: set[int] = set()
+        self._images = ImageInk()
         self._steps = _MOST_STEPS
 
     def heavy(self, limit: float, least_size: float) -> tuple[Heavy, ...]:
         """Areas under more than ``limit`` % of ink, of at least ``least_size`` mm², in the order in which they are painted."""
         if not self._weighs():
             return ()
-        layers = list(self._layers())
+        layers = list(self._layers(limit, least_size))
         asked = self._asked(layers, limit)
         if not asked:
             return ()
@@ -94,6 +101,9 @@ class InkCover:
         missing = shapely.is_missing(regions)
         self._unjudged += [layers[row].part.index for row in np.flatnonzero(missing).tolist()]
         regions[missing] = shapely.Polygon()
+        for row, layer in enumerate(layers):
+            if layer.region is not None:
+                regions[row] = shapely.intersection(regions[row], layer.region)
         zones = shapely.get_parts(shapely.union_all(regions[asked]))
         zones = zones[shapely.area(zones) >= least_size]
         tree = shapely.STRtree(regions)
@@ -114,12 +124,9 @@ class InkCover:
                 NoteKind.NOT_MODELLED,
                 "ink of an image",
                 "How much ink an image lays down is not known.",
-                item.object.origin,
+                objects[index].origin,
             )
-            for item in self._job.content.printing
-            if item.object.kind is Kind.IMAGE
-            and item.object.raster is not None
-            and item.object.raster.space == "device-cmyk"
+            for index in sorted(self._unweighed)
         ]
         if self._unjudged:
             message = "Too much lies over one another here for the ink to be added up."
@@ -130,6 +137,8 @@ class InkCover:
 
     def _weighs(self) -> bool:
         """Whether any art is given in inks: most files have none, and are done with quickly."""
+        if self._job.artwork.inks:
+            return True
         paints = {
             id(paint): paint
             for item in self._job.content.printing
@@ -137,13 +146,40 @@ class InkCover:
         }
         return any(self._shares(paint) for paint in paints.values())
 
-    def _layers(self) -> Iterator[_Layer]:
+    def _layers(self, limit: float, least_size: float) -> Iterator[_Layer]:
         """What is painted, in paint order. What lays down inks that are not known still takes away what lies below."""
         for item in self._job.content.printing:
             for part in parts(item.index, item.object):
                 alpha = _alpha(part, item.object)
-                if alpha > 0.0 and item.object.kind is not Kind.IMAGE:
+                if item.object.kind is Kind.IMAGE:
+                    yield from self._image(item, part, alpha, limit, least_size)
+                elif alpha > 0.0:
                     yield _Layer(part, self._shares(part.paint), alpha)
+
+    def _image(
+        self, item: JobObject, part: Part, alpha: float, limit: float, least_size: float
+    ) -> Iterator[_Layer]:
+        """An opaque image takes away what lies below; where its own pixels are heavy it lays them down."""
+        drawn, artwork = item.object, self._job.artwork
+        opaque = alpha >= 1.0 and item.index not in artwork.alphas and drawn.effect is None
+        if opaque:
+            yield _Layer(part, {}, 1.0)
+        inks = artwork.inks.get(item.index)
+        if inks is None:
+            # Inks with names, or paint that goes through a stencil.
+            if self._total(self._shares(drawn.fill)) > limit:
+                self._unweighed.add(item.index)
+            return
+        heavy = (
+            self._images.heavy(inks, drawn.pixel_size, drawn.placed_size, limit, least_size)
+            if opaque
+            else None
+        )
+        if heavy is None:
+            self._unweighed.add(item.index)
+            return
+        for one in heavy:
+            yield _Layer(part, one.shares, 1.0, one.region)
 
     def _shares(self, paint: Paint) -> Shares:
         if paint.inks:

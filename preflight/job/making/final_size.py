@@ -63,6 +63,7 @@ def at_final_size(artwork: Artwork, factor: float) -> Artwork:
         outlines=_outlines(artwork.outlines, factor),
         clips=tuple([_outlines(clip, factor) for clip in artwork.clips]),
         alphas={index: alpha.scaled(factor) for index, alpha in artwork.alphas.items()},
+        inks={index: inks.scaled(factor) for index, inks in artwork.inks.items()},
     )
 
 

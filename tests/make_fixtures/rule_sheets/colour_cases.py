@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rule_sheets.case import SEA, Case, found, kiss_layer
+from rule_sheets.content_sheet import ContentCase, Picture, kiss_cut, placed
 from rule_sheets.tiny_pdf import Layer, Process, Separation, Shape, rectangle
 
 INK, SPACE, CONFLICT = "ink-heavy", "colour-space", "colour-conflict"
@@ -118,6 +119,83 @@ def ink_cases() -> tuple[Case, ...]:
             "degenerate-screen",
             "Black of a screen: the printer's software separates it",
             Shape(FIELD, fill=Process((0, 0, 0))),
+        ),
+    )
+
+
+def _picture(
+    name: str,
+    title: str,
+    content: str,
+    *inks: tuple[str, int],
+    rows: int = 10,
+    **findings: tuple[dict[str, object], ...],
+) -> ContentCase:
+    """A sheet with the picture ``P``, a pixel to the millimetre where it is placed so."""
+    pictures = {"P": Picture(sum(times for _, times in inks), rows, inks=inks)}
+    return ContentCase(
+        INK,
+        name,
+        title,
+        f"{content} {kiss_cut(8, 8, 40, 24)}",
+        pictures=pictures,
+        judged_by=JUDGED,
+        **findings,  # type: ignore[arg-type]
+    )
+
+
+def image_ink_cases() -> tuple[ContentCase, ...]:
+    """Images by their pixels. Shares of 255: bf 75 %, c0 75.3 %, 80 50.2 %."""
+    field = placed("P", 12, 12, 20, 10)
+    black = "ffffffff"
+    return (
+        _picture("near-pass-image", "An image of 299.6 %", field, ("bfbfbfbf", 20)),
+        _picture(
+            "near-fail-image",
+            "An image of 301.2 %",
+            field,
+            ("c0c0c0c0", 20),
+            findings=_heavy(FIELD_BOX, 100 * 4 * 0xC0 / 255),
+        ),
+        _picture(
+            "fail-image-in-part",
+            "An image of all inks in full on its right, of half of them on its left",
+            field,
+            ("80808080", 10),
+            (black, 10),
+            findings=_heavy((22, 12, 32, 22), 400),
+        ),
+        _picture(
+            "near-pass-image-area",
+            "An image of 400 %, 99 mm² of it",
+            placed("P", 12, 12, 11, 9),
+            (black, 11),
+            rows=9,
+        ),
+        _picture(
+            "near-fail-image-area",
+            "An image of 400 %, 100 mm² of it",
+            placed("P", 12, 12, 10, 10),
+            (black, 10),
+            findings=_heavy((12, 12, 22, 22), 400),
+        ),
+        _picture(
+            "pass-image-covered",
+            "An image of 400 % under a light field",
+            f"{field} 0.9 0.4 0.1 0.2 k 12 12 20 10 re f",
+            (black, 20),
+        ),
+        _picture(
+            "pass-under-image",
+            "400 % under an image of 40 %",
+            f"1 1 1 1 k 12 12 20 10 re f {field}",
+            ("1a1a1a1a", 20),
+        ),
+        _picture(
+            "degenerate-image-see-through",
+            "An image of 400 % at half strength, of which the rule says that it was not checked",
+            f"/Half gs {field}",
+            (black, 20),
         ),
     )
 

@@ -18,13 +18,18 @@ POINT = 25.4 / 72
 
 @dataclass(frozen=True)
 class Picture:
-    """An image of grey pixels. ``held`` are the rows that the file really holds; ``outside`` names a file that does instead."""
+    """An image of grey pixels, or of those of `inks`.
+
+    ``held`` are the rows that the file really holds; ``outside`` names a file that does instead. ``inks`` is one row of CMYK pixels, each
+    of eight hexadecimal digits, with how often it comes in turn.
+    """
 
     columns: int
     rows: int
     bits: int = 8
     held: int | None = None
     outside: str | None = None
+    inks: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -139,14 +144,15 @@ def _boxes(file: PdfFile) -> str:
 
 
 def _image(file: PdfFile, picture: Picture) -> str:
-    row = "40" * ((picture.columns * picture.bits + 7) // 8)
+    row = "".join(pixel * times for pixel, times in picture.inks)
+    row = row or "40" * ((picture.columns * picture.bits + 7) // 8)
     rows = picture.rows if picture.held is None else picture.held
     entries = {
         "Type": "/XObject",
         "Subtype": "/Image",
         "Width": str(picture.columns),
         "Height": str(picture.rows),
-        "ColorSpace": "/DeviceGray",
+        "ColorSpace": "/DeviceCMYK" if picture.inks else "/DeviceGray",
         "BitsPerComponent": str(picture.bits),
     }
     if picture.outside is not None:

@@ -13,6 +13,7 @@ from preflight.artwork.model import (
     Alpha,
     Artwork,
     Box,
+    InkPixels,
     Kind,
     Layer,
     NoteKind,
@@ -65,6 +66,7 @@ class Canvas:
         self.objects: list[Object] = []
         self.shapes: list[int] = []
         self.alphas: dict[int, Alpha] = {}
+        self.inks: dict[int, InkPixels] = {}
         self._grouped = 0
         self.layer: int | None = None
         self.hidden: str | None = None
@@ -239,6 +241,7 @@ class Canvas:
             clip_rules=tuple(rules),
             notes=self.context.all_notes(),
             alphas=self.alphas,
+            inks=self.inks,
         )
 
     def _say_what_is_broken(self, outlines: Outlines, absurd: Flags) -> None:

@@ -1,44 +1,27 @@
-"""The opacity of an image's pixels from its masks (ISO 32000-1, 8.9.6 and 11.6.5.3), decoded when asked for. Knows no page.
-
-What is needed of the file is kept packed as it is, since the document is closed by the time anybody asks.
-"""
+"""The opacity of an image's pixels from its masks (ISO 32000-1, 8.9.6 and 11.6.5.3), decoded when asked for. Knows no page."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from typing import Any
 
-import msgspec
 import numpy as np
 import pikepdf
-from numpy.typing import NDArray
 
-from preflight.readers.errors import Unreadable
-from preflight.readers.limits import Deadline, Limits
-from preflight.readers.pdf.document.streams import Streams, bounded
-from preflight.readers.pdf.document.values import entry, name_text, number, numbers
+from preflight.readers.limits import Limits
+from preflight.readers.pdf.document.values import entry, numbers
+from preflight.readers.pdf.images.image_samples import (
+    Packed,
+    filter_names,
+    packed_image,
+    samples_of,
+    unwrapped_bytes,
+)
 from preflight.readers.picture_alpha import Pixels, picture_alpha
 
 __all__ = ["Decoder", "decoder_of"]
 
 Decoder = Callable[[], Pixels | None]
-
-
-class _Packed(msgspec.Struct, frozen=True, eq=False):
-    """An image's samples as the file packs them.
-
-    ``filters`` and ``parameters`` run in step; ``decode`` is the lowest and highest value of the first component, 0 to 1.
-    """
-
-    data: bytes
-    columns: int
-    rows: int
-    bits: int
-    components: int
-    filters: tuple[str, ...]
-    parameters: tuple[dict[str, Any], ...]
-    decode: tuple[float, float]
 
 
 def decoder_of(
@@ -60,83 +43,51 @@ def decoder_of(
     components : of its colour space, None where that is not known.
     """
     if kind == "stencil":
-        stencil = _packed(holder, raw, filters, 1)
+        stencil = packed_image(holder, raw, filters, 1)
         return lambda: _stencil(stencil, limits)
     if kind == "colour-key":
-        image = _packed(holder, raw, filters, components or 0)
+        image = packed_image(holder, raw, filters, components or 0)
         ranges = numbers(entry(holder, "/Mask")) or []
         return lambda: _keyed(image, list(ranges), limits)
     if kind == "soft" and not isinstance(entry(holder, "/SMask"), pikepdf.Stream):
-        whole = _packed(holder, raw, filters, 0)
+        whole = packed_image(holder, raw, filters, 0)
         return lambda: _own(whole, limits)
     mask = entry(holder, "/SMask" if kind == "soft" else "/Mask")
-    packed = _packed(mask, mask.read_raw_bytes, _filter_names(mask), 1)
+    packed = packed_image(mask, mask.read_raw_bytes, filter_names(mask), 1)
     if kind == "explicit":
         return lambda: _stencil(packed, limits)
     return lambda: _soft(packed, limits)
 
 
-def _packed(holder: Any, raw: Callable[[], bytes], filters: list[str], components: int) -> _Packed | None:
-    columns, rows = (number(entry(holder, key)) for key in ("/Width", "/Height"))
-    bits = 1 if entry(holder, "/ImageMask") is True else number(entry(holder, "/BitsPerComponent")) or 8
-    decode = numbers(entry(holder, "/Decode"))
-    try:
-        data = raw()
-    except (pikepdf.PdfError, ValueError, RuntimeError):
-        return None
-    if not columns or not rows or columns < 1 or rows < 1 or entry(holder, "/F") is not None:
-        return None
-    low, high = (decode[0], decode[1]) if decode and len(decode) >= 2 else (0.0, 1.0)
-    parameters = _parameters(entry(holder, "/DecodeParms"), len(filters))
-    return _Packed(
-        data, int(columns), int(rows), int(bits), components, tuple(filters), parameters, (low, high)
-    )
-
-
-def _filter_names(stream: Any) -> list[str]:
-    given = entry(stream, "/Filter")
-    names = [name_text(one) for one in given] if isinstance(given, pikepdf.Array) else [name_text(given)]
-    return [name for name in names if name is not None and name != "Crypt"]
-
-
-def _parameters(given: Any, count: int) -> tuple[dict[str, Any], ...]:
-    """Numbers and truth values of each filter's parameters; nothing else is needed of them."""
-    each = list(given) if isinstance(given, pikepdf.Array) else [given]
-    found: list[dict[str, Any]] = []
-    for one in [*each, *[None] * count][:count]:
-        plain: dict[str, Any] = {}
-        if isinstance(one, pikepdf.Dictionary):
-            for key in one.keys():  # noqa: SIM118 -- a pikepdf dictionary iterates over no keys by itself
-                value = entry(one, key)
-                if isinstance(value, (bool, int)) or number(value) is not None:
-                    plain[key] = value
-        found.append(plain)
-    return tuple(found)
-
-
-def _stencil(packed: _Packed | None, limits: Limits) -> Pixels | None:
+def _stencil(packed: Packed | None, limits: Limits) -> Pixels | None:
     """255 where paint goes through: samples of 0, or of 1 where the decode array turns them round (8.9.6.2)."""
-    samples = _samples(packed, limits)
+    samples = samples_of(packed, limits)
     if packed is None or samples is None:
         return None
-    through = 1 if packed.decode[0] > packed.decode[1] else 0
+    low, high = _range(packed)
+    through = 1 if low > high else 0
     return np.where(samples[..., 0] == through, np.uint8(255), np.uint8(0))
 
 
-def _soft(packed: _Packed | None, limits: Limits) -> Pixels | None:
-    samples = _samples(packed, limits)
+def _range(packed: Packed) -> tuple[float, float]:
+    """The lowest and highest value of the one component of a mask."""
+    return (packed.decode[0], packed.decode[1]) if len(packed.decode) >= 2 else (0.0, 1.0)
+
+
+def _soft(packed: Packed | None, limits: Limits) -> Pixels | None:
+    samples = samples_of(packed, limits)
     if packed is None or samples is None:
         return None
-    low, high = packed.decode
+    low, high = _range(packed)
     top = float(2 ** min(packed.bits, 8) - 1) if samples.dtype == np.uint8 else 65535.0
     steps = np.clip(low + np.arange(int(top) + 1) / top * (high - low), 0.0, 1.0) * 255.0
     found: Pixels = np.rint(steps).astype(np.uint8)[samples[..., 0]]
     return found
 
 
-def _keyed(packed: _Packed | None, ranges: list[float], limits: Limits) -> Pixels | None:
+def _keyed(packed: Packed | None, ranges: list[float], limits: Limits) -> Pixels | None:
     """0 where every component of a pixel lies within its range (8.9.6.4)."""
-    samples = _samples(packed, limits)
+    samples = samples_of(packed, limits)
     if samples is None or len(ranges) != 2 * samples.shape[2]:
         return None
     out = np.ones(samples.shape[:2], bool)
@@ -145,96 +96,9 @@ def _keyed(packed: _Packed | None, ranges: list[float], limits: Limits) -> Pixel
     return np.where(out, np.uint8(0), np.uint8(255))
 
 
-def _own(packed: _Packed | None, limits: Limits) -> Pixels | None:
+def _own(packed: Packed | None, limits: Limits) -> Pixels | None:
     """The opacity that a JPEG 2000 image carries within itself (SMaskInData, table 89)."""
     if packed is None or packed.filters[-1:] != ("JPXDecode",):
         return None
-    data = _unwrapped(packed, limits)
+    data = unwrapped_bytes(packed, limits)
     return None if data is None else picture_alpha(data, limits.image_pixels)
-
-
-def _samples(packed: _Packed | None, limits: Limits) -> NDArray[Any] | None:
-    """(rows, columns, components) numbers as they are stored; None where they cannot be had."""
-    if packed is None or packed.columns * packed.rows > limits.image_pixels or not packed.components:
-        return None
-    last = packed.filters[-1] if packed.filters else ""
-    if last in ("DCTDecode", "JPXDecode"):
-        return _decoded_picture(packed, limits)
-    if last == "CCITTFaxDecode":
-        return _decoded_fax(packed, limits)
-    if last == "JBIG2Decode" or packed.bits not in (1, 2, 4, 8, 16):
-        return None
-    data = _unwrapped(packed, limits)
-    width = packed.columns * packed.components
-    row = (width * packed.bits + 7) // 8
-    if data is None or len(data) < row * packed.rows:
-        return None
-    rows = np.frombuffer(data, np.uint8, row * packed.rows).reshape(packed.rows, row)
-    numbers_: NDArray[Any]
-    if packed.bits == 16:
-        numbers_ = rows.view(">u2").astype(np.uint16)
-    elif packed.bits == 8:
-        numbers_ = rows
-    else:
-        each = 8 // packed.bits
-        shifts = np.arange(each - 1, -1, -1, dtype=np.uint8) * packed.bits
-        numbers_ = (rows[:, :, None] >> shifts & np.uint8(2**packed.bits - 1)).reshape(packed.rows, -1)
-    return numbers_[:, :width].reshape(packed.rows, packed.columns, packed.components)
-
-
-def _decoded_picture(packed: _Packed, limits: Limits) -> NDArray[Any] | None:
-    from PIL import Image, UnidentifiedImageError
-
-    data = _unwrapped(packed, limits)
-    if data is None:
-        return None
-    try:
-        with Image.open(io.BytesIO(data)) as image:
-            # Four components may be stored turned round, and what a mask's ranges then mean is not sure.
-            if image.size[0] * image.size[1] > limits.image_pixels or image.mode not in ("L", "RGB"):
-                return None
-            found = np.asarray(image)
-    except (UnidentifiedImageError, Image.DecompressionBombError, OSError, ValueError, SyntaxError):
-        return None
-    found = found[..., None] if found.ndim == 2 else found
-    return found if found.shape[2] == packed.components else None
-
-
-def _decoded_fax(packed: _Packed, limits: Limits) -> NDArray[Any] | None:
-    if len(packed.filters) != 1:
-        return None
-    with bounded(limits), pikepdf.new() as pdf:
-        stream = _stream(pdf, packed)
-        stream.Type, stream.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
-        stream.Width, stream.Height, stream.BitsPerComponent = packed.columns, packed.rows, 1
-        stream.ColorSpace = pikepdf.Name.DeviceGray
-        try:
-            picture = pikepdf.PdfImage(stream).as_pil_image()
-            found = np.asarray(picture.convert("1"))
-        except (pikepdf.PdfError, OSError, ValueError, NotImplementedError, RuntimeError):
-            return None
-    return found.astype(np.uint8)[..., None] if found.shape == (packed.rows, packed.columns) else None
-
-
-def _unwrapped(packed: _Packed, limits: Limits) -> bytes | None:
-    """The bytes beneath all filters but those that know pictures."""
-    pictures = packed.filters[-1:] in (("DCTDecode",), ("JPXDecode",))
-    filters = packed.filters[:-1] if pictures else packed.filters
-    if not filters:
-        return packed.data
-    with bounded(limits), pikepdf.new() as pdf:
-        stream = _stream(pdf, msgspec.structs.replace(packed, filters=filters))
-        try:
-            found = Streams(limits, Deadline(limits.seconds)).unpacked(stream)
-        except Unreadable:
-            return None
-        return None if found.fault and not found.data else found.data
-
-
-def _stream(pdf: pikepdf.Pdf, packed: _Packed) -> pikepdf.Stream:
-    stream = pikepdf.Stream(pdf, packed.data)
-    stream.Filter = pikepdf.Array([pikepdf.Name(f"/{name}") for name in packed.filters])
-    parameters = packed.parameters[: len(packed.filters)]
-    if any(parameters):
-        stream.DecodeParms = pikepdf.Array([pikepdf.Dictionary(one) for one in parameters])
-    return stream

@@ -58,6 +58,7 @@ class ImageFacts(msgspec.Struct):
     left : that its content is in another file, which is not opened, or None.
     broken : why it cannot be shown as meant, or None.
     decode : gives the opacity of its pixels where it has a mask; see `preflight.readers.pdf.images.image_alpha`.
+    inks : gives the process inks of its pixels where it has them; see `preflight.readers.pdf.images.image_inks`.
     faults, unmodelled : further sentences.
     """
 
@@ -69,6 +70,7 @@ class ImageFacts(msgspec.Struct):
     left: str | None = None
     broken: str | None = None
     decode: Callable[[], Any] | None = None
+    inks: Callable[[int, int], Any] | None = None
     faults: list[str] = msgspec.field(default_factory=list)
     unmodelled: list[str] = msgspec.field(default_factory=list)
 
@@ -102,6 +104,10 @@ def image_facts(
 
         components = space.components if space is not None else None
         facts.decode = decoder_of(holder, raw, mask, filters, components, context.limits)
+    if space is not None and space.name == "device-cmyk" and facts.linked is None:
+        from preflight.readers.pdf.images.image_inks import ink_decoder_of
+
+        facts.inks = ink_decoder_of(holder, raw, filters, context.limits)
     if facts.pixels is not None:
         if facts.pixels[0] * facts.pixels[1] > context.limits.image_pixels:
             message = (

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pikepdf
 
-from preflight.artwork.model import Alpha, Kind
+from preflight.artwork.model import Alpha, InkPixels, Kind
 from preflight.readers.matrices import multiplied
 from preflight.readers.pdf.document.values import object_of
 from preflight.readers.pdf.images.image_facts import ImageFacts, image_facts
@@ -119,10 +119,12 @@ def _place(run: Interpreter, facts: ImageFacts) -> None:
         context.fault("image", f"{message}.")
     for message in facts.unmodelled:
         context.not_modelled("image", message, once=True)
+    # Rows of pixels run down from the top of the unit square.
+    matrix = multiplied(run.state.matrix, (1.0, 0.0, 0.0, -1.0, 0.0, 1.0))
     if facts.decode is not None:
-        # Rows of pixels run down from the top of the unit square.
-        matrix = multiplied(run.state.matrix, (1.0, 0.0, 0.0, -1.0, 0.0, 1.0))
         run.canvas.alphas[len(run.canvas.objects)] = Alpha(matrix, facts.decode)
+    if facts.inks is not None:
+        run.canvas.inks[len(run.canvas.objects)] = InkPixels(matrix, facts.inks)
     run.draw_box(
         Kind.IMAGE,
         run.state.matrix,
