@@ -119,6 +119,20 @@ def test_the_two_commands_are_what_they_say() -> None:
     assert "pytest" in second
 
 
+def test_the_steps_of_a_baseline_work_one_after_another(shop: Path) -> None:
+    (steps,) = [block for kind, block in BLOCKS if kind == "shell"]
+    (shop / "art").mkdir()
+    shutil.copy(ROOT / "fixtures" / "demo" / "faulty.svg", shop / "art")
+    for words in (["init", "-q"], ["add", "."], ["commit", "-qm", "All"]):
+        own = ["-c", "user.name=Quillsay", "-c", "user.email=desk@quillsay.example"]
+        subprocess.run(["git", *own, *words], cwd=shop, check=True)
+    done = [run(line, shop) for line in steps.splitlines()]
+    assert [one.returncode for one in done] == [0] * 5
+    assert b"wrote known.json" in done[0].stderr
+    assert b"24 known" in done[4].stdout
+    assert len(json.loads((shop / "known.json").read_text("utf-8"))["findings"]) == 24
+
+
 def test_the_profile_is_accepted_and_does_what_it_says(tmp_path: Path) -> None:
     text = next(block for kind, block in BLOCKS if kind == "toml")
     (tmp_path / "preflight.toml").write_text(text, "utf-8")
