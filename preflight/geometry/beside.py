@@ -13,12 +13,10 @@ import shapely
 
 from preflight.geometry.clusters import linked, members
 from preflight.geometry.distinct import distinct
+from preflight.geometry.flatten import SKIN
 from preflight.geometry.outlines import Flags, Floats, Integers
 
-__all__ = ["SKIN", "Edges", "Flush", "edges_beside", "flush_stretches", "without_slivers"]
-
-SKIN = 0.01
-"""mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
+__all__ = ["Edges", "Flush", "edges_beside", "flush_stretches", "without_slivers"]
 
 _SHORTEST_FLUSH = 10 * SKIN
 """mm. An edge that crosses a border at 15° or more stays within the skin for less than this."""

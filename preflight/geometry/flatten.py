@@ -9,7 +9,10 @@ from preflight.geometry.cubics import bends
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Floats, Integers, Outlines, offsets_of
 
-__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "Polylines", "flatten"]
+__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "SKIN", "Polylines", "flatten"]
+
+SKIN = 0.01
+"""mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
 
 MOST_PIECES = 10_000
 """Most pieces of one segment. A curve that would need more, one whose handles reach more than a hundred

@@ -11,9 +11,8 @@ ARITY = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7,
 """Numbers each command takes."""
 
 _SPACE = " \t\r\n\f"
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
-_BETWEEN = re.compile(r"[ \t\r\n\f]*,?[ \t\r\n\f]*")
-_FLAG = re.compile(r"[01]")
+_NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+_FLAG = r"[01]"
 
 
 def valid_prefix(text: str) -> tuple[str, int | None, str]:
@@ -52,11 +51,12 @@ def valid_prefix(text: str) -> tuple[str, int | None, str]:
 def _argument_sets(text: str, at: int, name: str) -> tuple[int, list[str], str]:
     """Complete sets of a command's numbers from ``at`` on, and what is wrong with the first that is not."""
     sets: list[str] = []
+    number, flag = re.compile(_NUMBER), re.compile(_FLAG)
     while True:
         numbers: list[str] = []
         place = at
         for index in range(ARITY[name]):
-            pattern = _FLAG if name == "A" and index in (3, 4) else _NUMBER
+            pattern = flag if name == "A" and index in (3, 4) else number
             match = pattern.match(text, place)
             if match is None or not math.isfinite(float(match[0])):
                 if not numbers and sets and match is None and not _after_comma(text, at):
@@ -87,5 +87,5 @@ def _skip(text: str, at: int) -> int:
 
 
 def _between(text: str, at: int) -> int:
-    match = _BETWEEN.match(text, at)
-    return at if match is None else match.end()
+    at = _skip(text, at)
+    return _skip(text, at + 1) if text.startswith(",", at) else at

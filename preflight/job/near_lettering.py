@@ -12,14 +12,13 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Box, Kind
-from preflight.geometry.beside import SKIN
+from preflight.geometry.flatten import SKIN
+from preflight.job.clearances import Point
 
 if TYPE_CHECKING:
     from preflight.job.job import Job
 
-__all__ = ["Point", "near_lettering"]
-
-Point = tuple[float, float]
+__all__ = ["near_lettering"]
 
 
 def near_lettering(

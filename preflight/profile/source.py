@@ -10,7 +10,6 @@ from typing import Any
 import msgspec
 
 from .errors import ProfileError
-from .lines import lines_of_keys
 
 __all__ = ["FILE_NAME", "ProfileFile", "as_written", "found", "opened"]
 
@@ -83,6 +82,8 @@ def opened(path: Path, named_by: ProfileFile | None = None) -> ProfileFile:
     if table is None:
         raise ProfileError("there is no [tool.preflight] table; add it, or name another profile", str(path))
     text = path.read_text(encoding="utf-8")
+    from .lines import lines_of_keys  # only where there is a profile file
+
     return ProfileFile(path, table, lines_of_keys(text, f"{_PROJECT_TABLE}." if inside else ""))
 
 

@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from preflight.job import Job
-from preflight.job.colours.tints import ASSUMED, FULL
-from preflight.job.colours.verdicts import ColourUse, TintUse, colour_uses
+from preflight.job.colours.tints import ASSUMED
+from preflight.job.colours.uses import FULL, ColourUse, TintUse
+from preflight.job.colours.verdicts import colour_uses
 
 from .words import format_number, printable
 

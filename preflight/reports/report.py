@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from preflight.job.colours.verdicts import ColourUse, NearestColour, TintUse
+from preflight.job.colours.uses import ColourUse, NearestColour, TintUse
 from preflight.job.making.production import Production, RollUse, StepProduction
 from preflight.rule import Finding, Level, ObjectReference, Rule
 

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from preflight.job import Role
-from preflight.job.colours.named import largest_of
-from preflight.job.colours.tints import FULL
+from preflight.job.colours.uses import FULL
 from preflight.rule import Finding, Group, Level, Rule, exceeds, figure
 
 if TYPE_CHECKING:
     from preflight.job import Job
-    from preflight.job.colours.verdicts import JudgedTint, NearestColour
+    from preflight.job.colours.uses import NearestColour
+    from preflight.job.colours.verdicts import JudgedTint
 
 __all__ = ["ColourOutOfReach"]
 
@@ -65,6 +65,8 @@ class ColourOutOfReach(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
+        from preflight.job.colours.named import largest_of  # only where art prints
+
         tolerance = job.profile.output.tolerance
         for one in job.colours.judged:
             worst = one.worst(tolerance)

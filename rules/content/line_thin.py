@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from preflight.job import Role
 from preflight.rule import (
     Basis,
     Finding,
@@ -62,6 +63,7 @@ class ThinStroke(Rule):
     id = "line-thin"
     group = Group.CONTENT
     level = Level.WARNING
+    needs = Role.PRINT
 
     class Settings(Rule.Settings):
         """Settings of line-thin."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
+from preflight.job import Role
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, exceeds, figure, mm
 
 from .quoting import quoted
@@ -47,6 +48,7 @@ class StrayObject(Rule):
     id = "object-stray"
     group = Group.CONTENT
     level = Level.WARNING
+    needs = Role.PRINT
 
     class Settings(Rule.Settings):
         """Settings of object-stray."""

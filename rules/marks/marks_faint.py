@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from preflight.colour.lightness import PAPER
 from preflight.job import Role
 from preflight.rule import Finding, Group, Level, Rule, falls_short
 
@@ -52,6 +51,8 @@ class FaintMarks(Rule):
         return () if least is None else self._found(job, least)
 
     def _found(self, job: Job, least: float) -> Iterator[Finding]:
+        from preflight.colour.lightness import PAPER
+
         contrasts = dict(job.marks.contrasts(PAPER))
         for one in job.marks.sets:
             known = [(contrasts[mark], mark) for mark in one.marks if mark in contrasts]

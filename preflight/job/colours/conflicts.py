@@ -9,7 +9,8 @@ import msgspec
 import numpy as np
 
 from preflight.job.colours.named import NamedColour, same_name
-from preflight.job.colours.sources import Lab, Source, colour_of
+from preflight.job.colours.sources import Source, colour_of
+from preflight.job.colours.uses import Lab
 
 if TYPE_CHECKING:
     from preflight.job.colours.named import NamedColours

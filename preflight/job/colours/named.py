@@ -11,8 +11,9 @@ import msgspec
 from preflight.artwork import Note, NoteKind, Spot
 from preflight.colour.ink_names import ALL, NONE, PROCESS
 from preflight.job.colours.shop import Shop, shop_of
-from preflight.job.colours.sources import Lab, Source, colour_of
+from preflight.job.colours.sources import Source, colour_of
 from preflight.job.colours.tints import Look, Solid, TintInUse, Use, tints_in_use
+from preflight.job.colours.uses import Lab
 from preflight.job.naming.assign import named_colours
 from preflight.profile.names import nearest_name, normalised
 

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 from preflight.artwork import Color
 from preflight.colour.spaces import srgb_to_lab
+from preflight.job.colours.uses import Lab
 
 if TYPE_CHECKING:
     from preflight.job.colours.shop import Shop
 
-__all__ = ["Lab", "Source", "colour_of"]
-
-Lab = tuple[float, float, float]
+__all__ = ["Source", "colour_of"]
 
 
 class Source(StrEnum):

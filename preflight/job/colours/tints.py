@@ -12,18 +12,16 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from preflight.artwork import Color, Paint, PaintKind, Spot
-from preflight.job.colours.sources import Lab, colour_of
+from preflight.job.colours.sources import colour_of
+from preflight.job.colours.uses import FULL, Lab
 
 if TYPE_CHECKING:
     from preflight.job.colours.shop import Defined, Shop
     from preflight.job.objects import JobObject
 
-__all__ = ["ASSUMED", "FULL", "Look", "Solid", "TintInUse", "Use", "tints_in_use"]
+__all__ = ["ASSUMED", "Look", "Solid", "TintInUse", "Use", "tints_in_use"]
 
 Use = tuple["JobObject", Paint]
-
-FULL = 100
-"""Per cent."""
 
 ASSUMED = "assumed from the full tint"
 

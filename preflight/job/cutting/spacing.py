@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.geometry.beside import SKIN
+from preflight.geometry.flatten import SKIN
 from preflight.geometry.outlines import Flags, Integers
 from preflight.job.cutting.cuts import CutContour
 from preflight.job.cutting.pieces import UNPARTED

@@ -15,7 +15,6 @@ from preflight.geometry.effort import Effort
 from preflight.geometry.outlines import Flags
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import Part, own_inks, parts
-from preflight.job.printing.painted_regions import painted_regions
 from preflight.job.roles import Role
 
 if TYPE_CHECKING:
@@ -208,6 +207,8 @@ class Overprints:
         return pieces
 
     def _regions(self, chosen: Sequence[Part], effort: Effort) -> dict[int, Any]:
+        from preflight.job.printing.painted_regions import painted_regions  # only where something overprints
+
         distinct = list({id(part): part for part in chosen}.values())
         cuts = {item.index for item in self._job.of_role(Role.CUT)}
         found = painted_regions(self._job.artwork, distinct, as_lines=cuts, effort=effort)

@@ -13,7 +13,6 @@ from preflight.artwork import Box, Kind, Object, Paint, PaintKind, Stroke
 from preflight.geometry.thickness import may_be_thin, thicknesses
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import known_inks, leaves_trace, stroke_shows
-from preflight.job.printing.painted_regions import Painted, painted_regions
 
 if TYPE_CHECKING:
     from preflight.job.job import Job
@@ -70,6 +69,7 @@ class ThinLines:
         if not found:
             return []
         from preflight.job.printing.grounds import Small  # few pages have thin lines
+        from preflight.job.printing.painted_regions import Painted, painted_regions
 
         reported = self._job.suspects.reported
         found = [one for one in found if one[0].index not in reported]

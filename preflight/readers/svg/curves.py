@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from preflight.geometry import pathdata, shapes
+from preflight.geometry import pathdata
 from preflight.geometry.outlines import Outlines
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
@@ -90,12 +90,16 @@ class Curves:
             raise Unreadable("The path data is longer than the limit allows", None, "Simplify the artwork.")
         with np.errstate(over="ignore", invalid="ignore"):
             parsed = pathdata.parse(self._texts)
-            ellipses, rectangles = np.array(self._ellipses), np.array(self._rectangles)
             kinds = [parsed.outlines]
-            if self._ellipses:
-                kinds.append(shapes.ellipses(ellipses[:, :2], ellipses[:, 2:]))
-            if self._rectangles:
-                kinds.append(shapes.rectangles(rectangles[:, :2], rectangles[:, 2:]))
+            if self._ellipses or self._rectangles:
+                from preflight.geometry import shapes
+
+                for made, given in (
+                    (shapes.ellipses, self._ellipses),
+                    (shapes.rectangles, self._rectangles),
+                ):
+                    sizes = np.array(given).reshape(-1, 4)
+                    kinds.append(made(sizes[:, :2], sizes[:, 2:]))
         self._deadline.check()
         for error in parsed.errors:
             self.faults[self._text_numbers[error.path]] = (

@@ -20,10 +20,10 @@ _GZIP = b"\x1f\x8b"
 _BYTE_ORDER_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._-]{1,40})["']""")
 _ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
-_DECLARATION = re.compile(r"""^\s*<\?xml[^>]*\?>""")
+_DECLARATION = r"""^\s*<\?xml[^>]*\?>"""
 _ODD_NAMESPACE = {99, 100}
 """libxml2's numbers for a namespace that is no address, which every viewer puts up with."""
-_POSITION = re.compile(r",? line \d+, column \d+.*$", re.DOTALL)
+_POSITION = r"(?s),? line \d+, column \d+.*$"
 
 
 class Document(msgspec.Struct, frozen=True):
@@ -63,7 +63,7 @@ def parse(data: bytes, limits: Limits) -> Document:
     if b"ENTITY" in data or (b"E\x00N\x00T\x00I\x00T\x00Y" in data):
         text = _entities_replaced(_text(data), limits)
         # The declaration names the encoding of the bytes we no longer hand over.
-        data = _DECLARATION.sub("", text, count=1).encode("utf-8")
+        data = re.sub(_DECLARATION, "", text, count=1).encode("utf-8")
     root = _tree(data)
     namespaced = _checked_root(root)
     return Document(root, namespaced, _text(data[:4096]))
@@ -156,7 +156,7 @@ def _tree(data: bytes) -> etree._Element:
                 return root
         line = error.position[0] if error.position else None
         place = f"line {line}" if line else None
-        reason = _POSITION.sub("", error.msg or "no reason given")
+        reason = re.sub(_POSITION, "", error.msg or "no reason given")
         if "Excessive depth" in reason:
             raise Unreadable(
                 "Groups are nested too deeply (more than 2000 inside one another)",

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from preflight.artwork.model import Alpha, Kind, NoteKind
 from preflight.readers.svg.canvas import Canvas
-from preflight.readers.svg.images import ImageFacts, image_facts
 from preflight.readers.svg.paint import target
 from preflight.readers.svg.state import Entered
 from preflight.readers.svg.units import multiplied
 from preflight.readers.svg.viewport import ViewBox, view_box_matrix
+
+if TYPE_CHECKING:
+    from preflight.readers.svg.images import ImageFacts
 
 __all__ = ["draw_image"]
 
@@ -19,6 +21,8 @@ def draw_image(canvas: Canvas, entered: Entered) -> None:
     """One ``<image>``, embedded or linked."""
     context = canvas.context
     origin = canvas.origin(entered)
+    from preflight.readers.svg.images import image_facts  # with what decodes addresses
+
     facts = image_facts(target(entered.element), canvas.folder, context.limits)
     if facts.unmodelled:
         context.note(NoteKind.NOT_MODELLED, "image", facts.unmodelled, origin)

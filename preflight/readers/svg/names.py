@@ -15,8 +15,8 @@ INKSCAPE = "http://www.inkscape.org/namespaces/inkscape"
 SODIPODI = "http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd"
 _LABEL = f"{{{INKSCAPE}}}label"
 
-_ESCAPE = re.compile(r"_x([0-9A-Fa-f]{2,6})_")
-_COPY = re.compile(r"(?<=.)_\d+_$")
+_ESCAPE = r"_x([0-9A-Fa-f]{2,6})_"
+_COPY = r"(?<=.)_\d+_$"
 
 
 @lru_cache(maxsize=8192)
@@ -28,9 +28,9 @@ def decoded_id(text: str) -> str:
     """
     if "_" not in text:
         return text
-    plain = _COPY.sub("", text)
-    return _ESCAPE.sub(
-        lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain
+    plain = re.sub(_COPY, "", text)
+    return re.sub(
+        _ESCAPE, lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain
     )
 
 

@@ -21,9 +21,10 @@ _DEFAULT = (300.0, 150.0)
 _WINDOW = (1000.0, 1000.0)
 """px of the window that vw and vh are of: a project assumption, nothing a print file should depend on."""
 
-_VERSION = re.compile(r"\s*(\d+)\.(\d+)")
-_POINT_EXPORT = re.compile(r"Generator:[^>]{0,80}Illustrator|ns\.adobe\.com/AdobeIllustrator", re.IGNORECASE)
-_OLD_EXPORT = re.compile(r"<!--[^>]{0,80}(?:Sodipodi|Inkscape)[^>]{0,80}-->", re.IGNORECASE)
+# Compiled by what first needs them, and kept by Python: a page in millimetres needs none.
+_VERSION = r"\s*(\d+)\.(\d+)"
+_POINT_EXPORT = r"(?i)Generator:[^>]{0,80}Illustrator|ns\.adobe\.com/AdobeIllustrator"
+_OLD_EXPORT = r"(?i)<!--[^>]{0,80}(?:Sodipodi|Inkscape)[^>]{0,80}-->"
 
 # Paper sizes in mm, ISO 216 and ANSI Y14.1, told by their number of points or of 1/90 in.
 _PAPERS = (
@@ -113,13 +114,13 @@ def _density(context: Context, head: str, units: list[str], boxed: bool, size: t
         return 96.0
     root = context.root
     version = root.get(f"{{{INKSCAPE}}}version") or ""
-    numbers = _VERSION.match(version)
+    numbers = re.match(_VERSION, version)
     old = (int(numbers[1]), int(numbers[2])) < (0, 92) if numbers else False
-    if old or (not numbers and (root.get(f"{{{SODIPODI}}}version") or _OLD_EXPORT.search(head))):
+    if old or (not numbers and (root.get(f"{{{SODIPODI}}}version") or re.search(_OLD_EXPORT, head))):
         return 90.0
     if physical:
         return 96.0
-    if _POINT_EXPORT.search(head):
+    if re.search(_POINT_EXPORT, head):
         return 72.0
     for density in (72.0, 90.0):
         if _is_paper(size, density):

@@ -33,9 +33,10 @@ class PaintValue(NamedTuple):
 
 
 NONE = PaintValue("none")
-_URL = re.compile(r"""url\(\s*(?:"([^"]*)"|'([^']*)'|([^)"']*?))\s*\)\s*(.*)""", re.DOTALL)
-_ICC = re.compile(r"(.*?)\s*icc-(named-)?color\(\s*([^,()]+?)\s*(?:,\s*([^()]*))?\)\s*", re.DOTALL)
-_BEYOND = re.compile(r"(color-mix|light-dark|color-contrast|calc|rgb|hsl|lab|lch|oklab|oklch|hwb)\(")
+# Compiled by what first needs them, and kept by Python: in most files that is nothing.
+_URL = r"""(?s)url\(\s*(?:"([^"]*)"|'([^']*)'|([^)"']*?))\s*\)\s*(.*)"""
+_ICC = r"(?s)(.*?)\s*icc-(named-)?color\(\s*([^,()]+?)\s*(?:,\s*([^()]*))?\)\s*"
+_BEYOND = r"(color-mix|light-dark|color-contrast|calc|rgb|hsl|lab|lch|oklab|oklch|hwb)\("
 
 
 def model_color(color: CssColor) -> Color:
@@ -53,7 +54,7 @@ def parse_paint(text: str) -> PaintValue | None:
     if word == "currentcolor":
         return PaintValue("current", text=text)
     if word.startswith("url("):
-        found = _URL.fullmatch(text)
+        found = re.fullmatch(_URL, text)
         if not found:
             return None
         rest = found[4]
@@ -66,14 +67,14 @@ def parse_paint(text: str) -> PaintValue | None:
         return PaintValue("color", model_color(color), text=text)
     if "icc-" in word or "device-cmyk(" in word or "cielab(" in word or "cielch" in word:
         return _named_or_profiled(text)
-    if word in SYSTEM_COLORS or _BEYOND.match(word):
+    if word in SYSTEM_COLORS or re.match(_BEYOND, word):
         return PaintValue("unknown", text=text) if word in SYSTEM_COLORS or word.count("(") > 1 else None
     return None
 
 
 def _named_or_profiled(text: str) -> PaintValue | None:
     """``<colour> icc-color(name, …)`` and its kin: the fallback is what viewers show."""
-    found = _ICC.fullmatch(text)
+    found = re.fullmatch(_ICC, text)
     if found:
         shown = parse_color(found[1]) if found[1] else None
         if found[1] and shown is None:
@@ -152,7 +153,7 @@ def _reference(text: str) -> str | None:
     text = text.strip()
     if text.lower() == "none":
         return ""
-    found = _URL.match(text)
+    found = re.match(_URL, text)
     if found:
         return found[1] or found[2] or found[3] or "#"
     return text or None

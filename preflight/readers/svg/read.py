@@ -14,7 +14,6 @@ from preflight.readers.svg.canvas import WAIVE, Canvas
 from preflight.readers.svg.cascade import INITIAL_STYLE
 from preflight.readers.svg.context import Context, local_name
 from preflight.readers.svg.document import parse
-from preflight.readers.svg.markers import draw_markers
 from preflight.readers.svg.page import page_frame
 from preflight.readers.svg.state import State
 from preflight.readers.svg.walk import walk
@@ -68,7 +67,10 @@ def read(data: bytes, name: str, limits: Limits, folder: Path | None) -> tuple[A
         waive=() if waiver is None else (waiver,),
     )
     walk(canvas, state, iter(root))
-    draw_markers(canvas)
+    if canvas.marked:
+        from preflight.readers.svg.markers import draw_markers  # few files have any
+
+        draw_markers(canvas)
     return (assembled(canvas, frame),)
 
 

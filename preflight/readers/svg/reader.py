@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from pathlib import Path
 
 from preflight.artwork import Artwork
@@ -47,4 +46,6 @@ class SvgReader:
             plain = unpacked(data, limits)
         except Unreadable:
             return None
+        import base64
+
         return "data:image/svg+xml;base64," + base64.b64encode(plain).decode("ascii")

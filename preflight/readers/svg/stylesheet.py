@@ -26,15 +26,16 @@ class Declaration(NamedTuple):
     important: bool
 
 
-_UNUSUAL = re.compile(r"""[\\{}@!]|/\*|"[^"]*;|'[^']*;|\([^)]*;""")
-_SIMPLE = re.compile(r"(?P<tag>[A-Za-z][\w-]*|\*)?(?P<rest>(?:[.#][A-Za-z_-][\w-]*)*)")
-_PARTS = re.compile(r"([.#])([\w-]+)")
+# Compiled by what first needs them, and kept by Python: many files have no style sheet.
+_UNUSUAL = r"""[\\{}@!]|/\*|"[^"]*;|'[^']*;|\([^)]*;"""
+_SIMPLE = r"(?P<tag>[A-Za-z][\w-]*|\*)?(?P<rest>(?:[.#][A-Za-z_-][\w-]*)*)"
+_PARTS = r"([.#])([\w-]+)"
 
 
 @lru_cache(maxsize=4096)
 def declarations(text: str) -> list[Declaration]:
     """Split a style attribute; anything out of the ordinary goes through the full CSS parser."""
-    if _UNUSUAL.search(text):
+    if re.search(_UNUSUAL, text):
         import tinycss2
 
         return _from_nodes(tinycss2.parse_blocks_contents(text, skip_comments=True, skip_whitespace=True))
@@ -135,11 +136,11 @@ class StyleSheets:
     def _add(self, selectors: str, found: list[Declaration], element: etree._Element) -> None:
         self._full.append((selectors, found, element))
         for selector in selectors.split(","):
-            simple = _SIMPLE.fullmatch(selector.strip())
+            simple = re.fullmatch(_SIMPLE, selector.strip())
             if not simple or not selector.strip():
                 self._simple = False
                 continue
-            parts = _PARTS.findall(simple["rest"] or "")
+            parts = re.findall(_PARTS, simple["rest"] or "")
             classes = frozenset(name for mark, name in parts if mark == ".")
             ids = frozenset(name for mark, name in parts if mark == "#")
             self._ids |= ids

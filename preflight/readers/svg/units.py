@@ -50,8 +50,9 @@ FONT_UNITS = frozenset(_FONT_UNITS)
 
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z]*|%)\s*", re.ASCII)
-_NUMBERS = re.compile(rf"\s*,?\s*({_NUMBER})", re.ASCII)
-_ARGUMENT = re.compile(rf"({_NUMBER})\s*(%|[a-zA-Z]*)", re.ASCII)
+# Compiled by what first needs them, and kept by Python: most files have no transforms and no lists of numbers.
+_NUMBERS = rf"(?a)\s*,?\s*({_NUMBER})"
+_ARGUMENT = rf"(?a)({_NUMBER})\s*(%|[a-zA-Z]*)"
 
 
 class Length(NamedTuple):
@@ -117,7 +118,8 @@ def parse_numbers(text: str) -> tuple[list[float], bool]:
     """Numbers separated by space or comma, and whether the whole text was read."""
     numbers: list[float] = []
     position = 0
-    while found := _NUMBERS.match(text, position):
+    pattern = re.compile(_NUMBERS)
+    while found := pattern.match(text, position):
         numbers.append(float(found[1]))
         position = found.end()
     return numbers, not text[position:].strip()
@@ -128,13 +130,13 @@ _TURN = {"": 1.0, "deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 
 def parse_angle(text: str) -> float | None:
     """Degrees of an angle; None where it is none."""
-    found = _ARGUMENT.fullmatch(text.strip())
+    found = re.fullmatch(_ARGUMENT, text.strip())
     if not found or found[2].lower() not in _TURN:
         return None
     return float(found[1]) * _TURN[found[2].lower()]
 
 
-_FUNCTION = re.compile(r"\s*,?\s*([A-Za-z][A-Za-z0-9]*)\s*\(([^()]*)\)")
+_FUNCTION = r"\s*,?\s*([A-Za-z][A-Za-z0-9]*)\s*\(([^()]*)\)"
 
 
 @lru_cache(maxsize=8192)
@@ -154,7 +156,8 @@ def parse_transform(text: str, whole: tuple[float, float] = (0.0, 0.0)) -> Matri
         return IDENTITY
     result = IDENTITY
     position = 0
-    while found := _FUNCTION.match(text, position):
+    pattern = re.compile(_FUNCTION)
+    while found := pattern.match(text, position):
         matrix = _function(found[1], found[2], whole)
         if matrix is None:
             return None
@@ -168,9 +171,10 @@ def parse_transform(text: str, whole: tuple[float, float] = (0.0, 0.0)) -> Matri
 def _function(name: str, body: str, whole: tuple[float, float]) -> Matrix | None:
     arguments = []
     position = 0
+    pattern = re.compile(_ARGUMENT)
     body = body.strip()
     while position < len(body):
-        found = _ARGUMENT.match(body, position)
+        found = pattern.match(body, position)
         if not found:
             return None
         arguments.append((float(found[1]), found[2].lower()))

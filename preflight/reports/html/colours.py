@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from preflight.colour.spaces import lab_to_srgb
-from preflight.job.colours.tints import FULL
+from preflight.job.colours.uses import FULL
 from preflight.reports.colours import lab_words
 from preflight.reports.report import ColourUse, TintUse
 from preflight.reports.words import printable
