@@ -28,20 +28,8 @@ def preflight_readers() -> Sequence[Reader]:
 @hookimpl
 def preflight_renderers() -> Sequence[type[Renderer]]:
     """Terminal, JSON, HTML, and what servers read that check a repository."""
-    from preflight.reports.github import GithubRenderer
-    from preflight.reports.gitlab import GitlabRenderer
     from preflight.reports.html import HtmlRenderer
     from preflight.reports.json import JsonRenderer
-    from preflight.reports.junit import JunitRenderer
-    from preflight.reports.sarif import SarifRenderer
-    from preflight.reports.terminal import TextRenderer
+    from preflight.reports.on_demand import Github, Gitlab, Junit, Sarif, Text
 
-    return [
-        TextRenderer,
-        JsonRenderer,
-        HtmlRenderer,
-        SarifRenderer,
-        JunitRenderer,
-        GitlabRenderer,
-        GithubRenderer,
-    ]
+    return [Text, JsonRenderer, HtmlRenderer, Sarif, Junit, Gitlab, Github]

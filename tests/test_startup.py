@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 import preflight
+from preflight.formats import preflight_renderers
+from preflight.reports.on_demand import OnDemand
 
 SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="0 0 60 60">
 <g id="kiss_cut"><path d="M10 10H40V40H10Z" fill="none" stroke="#000"/></g></svg>"""
@@ -49,7 +51,15 @@ CHECK_LEAVES = {
         "readers.pdf.read",
         "geometry.vertices",
     ),
-    *("reports.terminal_text", "reports.words", "reports.columns", "reports.html.page", "profile.lines"),
+    *(
+        "reports.terminal",
+        "reports.words",
+        "reports.columns",
+        "reports.sarif",
+        "reports.junit",
+        "reports.html.page",
+        "profile.lines",
+    ),
 }
 """Our own modules that only art, marks, lettering, images, markers, functions of colour, other reports and profiles need."""
 
@@ -155,3 +165,10 @@ finally:
         env={**kept, **own},
     )
     assert answer.stdout.splitlines()[-1] == told
+
+
+def test_what_stands_for_a_renderer_has_its_format_and_suffix() -> None:
+    waiting = [one for one in preflight_renderers() if issubclass(one, OnDemand)]
+    assert waiting
+    for one in waiting:
+        assert (one.format, one.suffix) == (one.real().format, one.real().suffix)
