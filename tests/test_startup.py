@@ -127,6 +127,8 @@ def test_the_command_imports_only_what_it_needs(words: list[str], allowed: set[s
         name.removeprefix("preflight.commands.") for name in modules if name.startswith("preflight.commands.")
     }
     assert own == {words[0]} - {"--version"}
+    # Baselines and git are asked for; a hook that asks for neither starts as fast as ever.
+    assert {name for name in modules if name.startswith("preflight.known")} == set()
     assert modules & COSTLY - (PIKEPDF_BRINGS if "pikepdf" in modules else set()) == set()
 
 

@@ -87,11 +87,11 @@ class Baseline:
         return Compared(
             reports=tuple(told),
             moved={names[path]: gone[key][0].path for path, key in taken.items()},
-            kept=tuple(kept),
+            kept=_once(kept),
             not_found=tuple(
-                sorted(not_found, key=lambda one: (one.path, one.page, one.rule, one.fingerprint))
+                sorted(_once(not_found), key=lambda one: (one.path, one.page, one.rule, one.fingerprint))
             ),
-            fresh=tuple(fresh),
+            fresh=_once(fresh),
         )
 
     def use(self, not_found: Sequence[HeldFinding] = ()) -> BaselineUse:
@@ -107,6 +107,11 @@ class Baseline:
             return Path(os.path.relpath(real, self._folder)).as_posix()
         except ValueError:  # on another drive of Windows
             return real.as_posix()
+
+
+def _once(findings: Sequence[HeldFinding]) -> tuple[HeldFinding, ...]:
+    """The findings, each once: a file may be named in two ways."""
+    return tuple({(one.path, one.fingerprint): one for one in findings}.values())
 
 
 def _key(path: str) -> str:

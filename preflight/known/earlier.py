@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
 
 import msgspec
 
 from preflight.waiver_file import SUFFIX, waivers_in
 
-from .git import repository_of
+from .git import Repository, top_and_path
 from .matching import can_be_held, held, marked, matched
 
 if TYPE_CHECKING:
@@ -30,6 +30,8 @@ class Earlier:
     def __init__(self, engine: Engine, since: str | None) -> None:
         self._engine = engine
         self._since = since
+        self._folders: dict[Path, tuple[Path, PurePosixPath]] = {}
+        self._repositories: dict[Path, Repository] = {}
 
     def held_against(self, checked: Checked, file: Path) -> tuple[Checked, str | None]:
         """The file with the findings marked that its earlier version has as well; and why that could not be read, if so.
@@ -44,14 +46,16 @@ class Earlier:
         ------
         GitError
         """
+        if checked.report.status == "unreadable":
+            return checked, None
         real = file.resolve()
-        repository = repository_of(real.parent, self._since)
+        repository, path = self._in_repository(real)
         if not any(map(can_be_held, checked.report.findings())):
             return checked, None
-        before = repository.before(real)
+        before = repository.before(path)
         if before is None:
             return checked, None
-        waivers = before.name.with_name(before.name.stem + SUFFIX)
+        waivers = before.path.with_name(before.path.stem + SUFFIX)
         held_back = waivers_in(repository.content_before(waivers) or b"", waivers.name)
         earlier = self._engine.check_bytes(before.content, checked.report.path, file.parent, held_back).report
         if earlier.status != "checked":
@@ -60,3 +64,12 @@ class Earlier:
         pairs = matched(list(checked.report.findings()), old)
         report = marked(checked.report, pairs, "earlier version")
         return msgspec.structs.replace(checked, report=report), None
+
+    def _in_repository(self, file: Path) -> tuple[Repository, PurePosixPath]:
+        """The repository of a file, and its path there; git is asked once for each folder and each repository."""
+        if file.parent not in self._folders:
+            self._folders[file.parent] = top_and_path(file.parent)
+        top, folder = self._folders[file.parent]
+        if top not in self._repositories:
+            self._repositories[top] = Repository(top, self._since)
+        return self._repositories[top], folder / file.name

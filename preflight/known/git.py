@@ -5,12 +5,11 @@ from __future__ import annotations
 import os
 import subprocess
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path, PurePosixPath
 
 import msgspec
 
-__all__ = ["Before", "GitError", "Repository", "repository_of"]
+__all__ = ["Before", "GitError", "Repository", "top_and_path"]
 
 # Git tells its hooks by these where it works; for a file in another working tree, such as a submodule, they would be wrong.
 _PLACES = (
@@ -28,9 +27,9 @@ class GitError(Exception):
 
 
 class Before(msgspec.Struct, frozen=True):
-    """A file as it was: its name from the top of the working tree, and its content as git would check it out."""
+    """A file as it was: its path from the top of the working tree, and its content as git would check it out."""
 
-    name: PurePosixPath
+    path: PurePosixPath
     content: bytes
 
 
@@ -39,7 +38,7 @@ class Repository:
 
     Parameters
     ----------
-    top : the folder of the working tree.
+    folder : any in the working tree.
     since : a commit, branch or tag: files are compared with the commit at which the present one parted from it. None for the commit
         that the next one comes after.
 
@@ -49,19 +48,19 @@ class Repository:
         There is no such commit, or the two have none in common.
     """
 
-    def __init__(self, top: Path, since: str | None = None) -> None:
-        self._top = top
+    def __init__(self, folder: Path, since: str | None = None) -> None:
+        self._folder = folder
         self._commit = self._head() if since is None else self._parted(since)
         self._renames: Mapping[str, str] | None = None
 
     def _head(self) -> str | None:
         """The present commit; None where nothing was committed yet."""
-        told = _git(self._top, "rev-parse", "--verify", "--quiet", "HEAD^{commit}", may_fail=True)
+        told = _git(self._folder, "rev-parse", "--verify", "--quiet", "HEAD^{commit}", may_fail=True)
         return None if told is None else told.decode().strip()
 
     def _parted(self, since: str) -> str:
         told = _git(
-            self._top,
+            self._folder,
             "rev-parse",
             "--verify",
             "--quiet",
@@ -71,52 +70,51 @@ class Repository:
         )
         if told is None:
             raise GitError(f"there is no commit, branch or tag {since!r} here (perhaps it must be fetched)")
-        base = _git(self._top, "merge-base", told.decode().strip(), "HEAD", may_fail=True)
+        base = _git(self._folder, "merge-base", told.decode().strip(), "HEAD", may_fail=True)
         if base is None:
             raise GitError(
                 f"{since!r} and the present commit have no commit in common here (perhaps more of the history must be fetched)"
             )
         return base.decode().strip()
 
-    def before(self, file: Path) -> Before | None:
-        """A file as it was, under this name or the one it was renamed from; None where it is new.
+    def before(self, path: PurePosixPath) -> Before | None:
+        """A file as it was, under this path or the one it was renamed from; None where it is new.
 
         Parameters
         ----------
-        file : in this working tree, links followed.
+        path : from the top of the working tree.
         """
-        name = file.relative_to(self._top).as_posix()
-        content = self._content(name)
+        content = self.content_before(path)
         if content is None and self._commit is not None:
             if self._renames is None:
                 self._renames = self._renamed()
-            name = self._renames.get(name, "")
-            content = self._content(name) if name else None
-        return None if content is None else Before(PurePosixPath(name), content)
+            if path.as_posix() not in self._renames:
+                return None
+            path = PurePosixPath(self._renames[path.as_posix()])
+            content = self.content_before(path)
+        return None if content is None else Before(path, content)
 
-    def content_before(self, name: PurePosixPath) -> bytes | None:
-        """The content of that name as it was; None where there was none."""
-        return self._content(name.as_posix())
-
-    def _content(self, name: str) -> bytes | None:
+    def content_before(self, path: PurePosixPath) -> bytes | None:
+        """The content of that path as it was, whatever it was renamed to; None where there was no file."""
         if self._commit is None:
             return None
+        name = path.as_posix()
         told = _git(
-            self._top, "--literal-pathspecs", "ls-tree", "-z", "--full-tree", self._commit, "--", name
+            self._folder, "--literal-pathspecs", "ls-tree", "-z", "--full-tree", self._commit, "--", name
         )
-        if not (told or b"").startswith(
-            b"100"
-        ):  # a file; 120000 is a link, 040000 a folder, 160000 a submodule
+        # The mode comes first: a file's; 120000 is a link, 040000 a folder, 160000 a submodule.
+        if not (told or b"").startswith(b"100"):
             return None
-        return _git(self._top, "cat-file", "--filters", f"{self._commit}:{name}")
+        return _git(self._folder, "cat-file", "--filters", f"{self._commit}:{name}")
 
     def _renamed(self) -> dict[str, str]:
-        """The name that each renamed file had, by the name it has."""
+        """The path that each renamed file had, by the path it has."""
         assert self._commit is not None  # noqa: S101 -- asked by the caller
         told = _git(
-            self._top,
+            self._folder,
             "diff",
             "--no-ext-diff",
+            "--no-relative",
             "--find-renames",
             "--diff-filter=R",
             "--name-status",
@@ -124,27 +122,25 @@ class Repository:
             self._commit,
             "--",
         )
-        # Status, name before, name after, each with a NUL behind it.
+        # Status, path before, path after, each with a NUL behind it.
         parts = os.fsdecode(told or b"").split("\0")[:-1]
         return dict(zip(parts[2::3], parts[1::3], strict=True))
 
 
-@cache
-def repository_of(folder: Path, since: str | None) -> Repository:
-    """The repository of the working tree that a folder is in.
+def top_and_path(folder: Path) -> tuple[Path, PurePosixPath]:
+    """The top of the working tree that a folder is in, and the folder's path from there.
 
     Raises
     ------
     GitError
         Git is not there, or there is no working tree.
     """
-    top = _git(folder, "rev-parse", "--show-toplevel")
-    return _at(Path(os.fsdecode(top or b"").rstrip("\n")).resolve(), since)
+    top = _line(_git(folder, "rev-parse", "--show-toplevel"))
+    return Path(top), PurePosixPath(_line(_git(folder, "rev-parse", "--show-prefix")))
 
 
-@cache
-def _at(top: Path, since: str | None) -> Repository:
-    return Repository(top, since)
+def _line(told: bytes | None) -> str:
+    return os.fsdecode(told or b"").removesuffix("\n")
 
 
 def _git(folder: Path, *words: str, may_fail: bool = False) -> bytes | None:

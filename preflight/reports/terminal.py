@@ -31,6 +31,7 @@ from .words import (
     left_out_everywhere,
     length,
     measure,
+    not_found_words,
     page_size,
     place,
     printable,
@@ -39,10 +40,13 @@ from .words import (
     where,
 )
 
-__all__ = ["SHOWN_PER_RULE", "SITES_SHOWN", "TextRenderer"]
+__all__ = ["FILES_SHOWN", "SHOWN_PER_RULE", "SITES_SHOWN", "TextRenderer"]
 
 SHOWN_PER_RULE = 10
 """How many findings of one rule are shown for each page; the rest are counted, and JSON and HTML hold them."""
+
+FILES_SHOWN = 5
+"""How many files are named of which a baseline holds what is no longer found."""
 
 SITES_SHOWN = 2
 """How many places of one message are shown."""
@@ -112,7 +116,16 @@ class TextRenderer(Renderer):
         if len(report.files) > 1 and everywhere:
             lines += [*self._left_out(left_out(everywhere, report)), ""]
         if report.baseline is not None:
-            lines += [*self._entry("baseline", "", None, baseline_words(report.baseline), ()), ""]
+            lines += [
+                *self._entry(
+                    "baseline",
+                    "",
+                    None,
+                    baseline_words(report.baseline),
+                    not_found_words(report.baseline, FILES_SHOWN),
+                ),
+                "",
+            ]
         lines.append(counts_line(report.counts))
         return ("\n".join(lines) + "\n").encode("utf-8", "backslashreplace")
 

@@ -30,6 +30,7 @@ __all__ = [
     "length",
     "limit_words",
     "measure",
+    "not_found_words",
     "page_size",
     "place",
     "printable",
@@ -227,6 +228,19 @@ def baseline_words(use: BaselineUse) -> str:
     verb = "is" if gone == 1 else "are"
     which = "it" if gone == 1 else "them"
     return f"{told}; {gone:,} {verb} no longer found: take {which} out with --write-baseline."
+
+
+def not_found_words(use: BaselineUse, files: int) -> list[str]:
+    """What a baseline holds that is no longer found: rules with their number, a line for each of so many files."""
+    by_file: dict[str, Counter[str]] = {}
+    for one in use.not_found:
+        by_file.setdefault(one.path, Counter())[one.rule] += 1
+    lines = [
+        f"{printable(path)}: {', '.join(f'{printable(rule)} {number:,}' for rule, number in sorted(rules.items()))}"
+        for path, rules in sorted(by_file.items())
+    ]
+    more = [f"… and in {counted(len(lines) - files, 'more file')}"] if len(lines) > files else []
+    return lines[:files] + more
 
 
 _CAUSES = {

@@ -171,6 +171,15 @@ def test_paths_are_written_from_the_baselines_folder(shop: Path, monkeypatch: py
     assert check("a.svg", baseline=str(shop / "known.json")).exit_code == 0
 
 
+def test_a_file_that_is_named_in_two_ways_is_held_once(shop: Path) -> None:
+    (shop / "art" / "a.svg").write_text(sheet(first="z", more=THIRD))
+    names = ["art/a.svg", "art/../art/a.svg"]
+    assert len(report(*names)["baseline"]["not_found"]) == 1
+    check(*names, "--renew-baseline")
+    assert len((shop / "known.json").read_text("utf-8").splitlines()) == 4 + 2 + 2
+    assert check(*names).exit_code == 0
+
+
 def test_a_linked_folder_is_the_folder_it_points_to(shop: Path) -> None:
     (shop / "link").symlink_to(shop / "art", target_is_directory=True)
     assert check("link/a.svg").exit_code == 0

@@ -57,6 +57,12 @@ def test_script_data_is_inert_and_whole() -> None:
     ]
 
 
+def test_what_a_baseline_holds_in_vain_is_listed(everything: Report) -> None:
+    text = source(everything)
+    assert "known.json holds 2 findings; 1 is no longer found" in text
+    assert "<li>ferry.svg: contour-open 1</li>" in text
+
+
 def test_rule_pages_are_escaped_prose(everything: Report) -> None:
     text = source(everything)
     assert "<li>&lt;b&gt;Not bold&lt;/b&gt; &amp; not a tag.</li>" in text

@@ -9,8 +9,16 @@ import sys
 import pytest
 from report_samples import gap, report_of
 
-from preflight.reports.report import FileReport, NotChecked, PageReport, Report, RuleOff
-from preflight.reports.terminal import SHOWN_PER_RULE, TextRenderer
+from preflight.reports.report import (
+    BaselineUse,
+    FileReport,
+    HeldFinding,
+    NotChecked,
+    PageReport,
+    Report,
+    RuleOff,
+)
+from preflight.reports.terminal import FILES_SHOWN, SHOWN_PER_RULE, TextRenderer
 
 
 class Terminal(io.StringIO):
@@ -85,6 +93,22 @@ def test_what_was_known_before_is_counted_by_rule_and_never_looks_clean() -> Non
     assert "known        contour-open 12, corner-tight 1 (in the baseline)" in lines
     assert "corner-tight 1 (in the earlier version, too)" in lines
     assert lines[-1] == "1 file: 0 errors, 0 warnings, 0 notes, 14 known"
+
+
+def test_what_a_baseline_holds_in_vain_is_told_by_file_and_rule() -> None:
+    gone = tuple(
+        HeldFinding(
+            path=f"{number}.svg", page=1, rule=rule, subject=None, layers=(), bounds_mm=None, fingerprint=rule
+        )
+        for number in range(FILES_SHOWN + 2)
+        for rule in ("contour-open", "contour-open", "corner-tight")
+    )
+    report = report_of(baseline=BaselineUse(path="known.json", held=30, not_found=gone))
+    lines = [line.strip() for line in text_of(report).splitlines()]
+    assert "0.svg: contour-open 2, corner-tight 1" in lines
+    assert f"{FILES_SHOWN - 1}.svg: contour-open 2, corner-tight 1" in lines
+    assert f"{FILES_SHOWN}.svg: contour-open 2, corner-tight 1" not in lines
+    assert "… and in 2 more files" in lines
 
 
 def test_what_is_waived_counts_as_waived_where_it_is_known_as_well() -> None:

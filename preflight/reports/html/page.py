@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from preflight.reports.report import Drawings, Report, RuleUse
-from preflight.reports.words import baseline_words, counts_line
+from preflight.reports.words import baseline_words, counts_line, not_found_words
 from preflight.rule import Rule, page_sections
 
 from .places import places_of
@@ -19,7 +19,10 @@ if TYPE_CHECKING:
     from jinja2 import Template
     from markupsafe import Markup
 
-__all__ = ["page"]
+__all__ = ["FILES_SHOWN", "page"]
+
+FILES_SHOWN = 100
+"""How many files are named of which a baseline holds what is no longer found; JSON holds all."""
 
 _UNSAFE_IN_SCRIPT = {ord(character): f"\\u{ord(character):04x}" for character in "<>&\u2028\u2029"}
 """What could end a script element, open a comment in it or break a line: the HTML parser reads these before JSON."""
@@ -35,6 +38,7 @@ def page(report: Report, drawings: Drawings, rules: Mapping[str, type[Rule]]) ->
         rule_pages=list(_rule_pages(rules, rules_met(sheets), report.rules)),
         counts=counts_line(report.counts),
         baseline=None if report.baseline is None else baseline_words(report.baseline),
+        not_found=[] if report.baseline is None else not_found_words(report.baseline, FILES_SHOWN),
         policy=_policy(style, script),
         style=_markup(style),
         script=_markup(script),
