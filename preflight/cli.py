@@ -11,6 +11,7 @@ from preflight.setting_up import installed_plugins, tell_failures
 __all__ = ["main"]
 
 COMMANDS = {
+    "audit": "preflight.commands.audit",
     "check": "preflight.commands.check",
     "colours": "preflight.commands.colours",
     "explain": "preflight.commands.explain",

@@ -86,6 +86,11 @@ class Engine:
         self._in_force = InForce(profile, self.plugins.rules, select, ignore)
         self._choosable = [id_ for id_, rule in self.plugins.rules.items() if not rule.by_engine]
 
+    @property
+    def limits(self) -> Limits:
+        """What a stranger's file may cost."""
+        return Limits.of(self.profile.limits.values())
+
     def report(self, checked: Sequence[Checked], baseline: BaselineUse | None = None) -> Report:
         """The report over several files, in the order given; with the baseline they were held against, if any."""
         tool = Tool("artwork-preflight", self.plugins.version, tuple(self.plugins.uses))
@@ -96,7 +101,7 @@ class Engine:
         """Check a file on disk. ``shown`` is the path as the report prints it."""
         name = shown or path.as_posix()
         try:
-            data = _read(path, self._limits())
+            data = _read(path, self.limits)
         except Unreadable as problem:
             return Checked(_unreadable(name, None, None, problem))
         return self.check_bytes(data, name, path.parent)
@@ -109,12 +114,29 @@ class Engine:
         ``waivers`` stand instead of those of the waiver file.
         """
         digest = hashlib.sha256(data).hexdigest()
+        try:
+            return self._checked(data, digest, name, folder, waivers)
+        except MemoryError:
+            return Checked(_unreadable(name, digest, None, _too_large()))
+
+    def _checked(
+        self, data: bytes, digest: str, name: str, folder: Path | None, waivers: WaiverFile | None
+    ) -> Checked:
+        """The answer to a file's content.
+
+        Raises
+        ------
+        MemoryError
+            Reading or judging it takes more than there is.
+        """
         reader: Reader | None = None
         try:
             reader = self._reader_of(data, name)
-            artworks = self._at_final_size(reader.read(data, name, self._limits(), folder))
+            artworks = self._at_final_size(reader.read(data, name, self.limits, folder))
         except Unreadable as problem:
             return Checked(_unreadable(name, digest, reader, problem))
+        except MemoryError:
+            raise
         except Exception as error:  # our bug on a stranger's file must not take the others down
             return Checked(_unreadable(name, digest, reader, _our_fault(error)))
         rules = tuple(self._in_force.judging(name))
@@ -133,7 +155,7 @@ class Engine:
             rules_off=self._in_force.off(name),
             pages=tuple(_page(job, found[job.artwork.page.number]) for job in jobs),
         )
-        return Checked(report, data, reader, jobs, self._limits())
+        return Checked(report, data, reader, jobs, self.limits)
 
     def read(self, path: Path) -> tuple[str, tuple[Job, ...]]:
         """Format and jobs of a file, unjudged.
@@ -142,7 +164,7 @@ class Engine:
         ------
         Unreadable
         """
-        data = _read(path, self._limits())
+        data = _read(path, self.limits)
         return self.read_bytes(data, path.as_posix(), path.parent)
 
     def read_bytes(self, data: bytes, name: str, folder: Path | None = None) -> tuple[str, tuple[Job, ...]]:
@@ -153,7 +175,7 @@ class Engine:
         Unreadable
         """
         reader = self._reader_of(data, name)
-        artworks = self._at_final_size(reader.read(data, name, self._limits(), folder))
+        artworks = self._at_final_size(reader.read(data, name, self.limits, folder))
         return reader.format, tuple(Job(artwork, self.profile) for artwork in artworks)
 
     def _at_final_size(self, artworks: Sequence[Artwork]) -> Sequence[Artwork]:
@@ -177,9 +199,6 @@ class Engine:
                 raise Unreadable(str(problem), f"page {one.page.number}", mend) from None
             made.append(at_final_size(one, factor))
         return made
-
-    def _limits(self) -> Limits:
-        return Limits.of(self.profile.limits.values())
 
     def _reader_of(self, data: bytes, name: str) -> Reader:
         """The reader for the content; the suffix only decides whose words explain what cannot be read."""
@@ -264,6 +283,13 @@ def _read(path: Path, limits: Limits) -> bytes:
         ) from None
 
 
+def _too_large() -> Unreadable:
+    return Unreadable(
+        "Checking it takes more memory than this process may have",
+        mend="Simplify the artwork, or check it on a machine, or under a limit, with more memory.",
+    )
+
+
 def _our_fault(error: Exception) -> Unreadable:
     where = _raised_at(error)
     return Unreadable(
@@ -321,7 +347,10 @@ def _judged(rule: Rule, job: Job) -> list[Finding]:
         return []
     try:
         return list(rule.check(job))
-    except ProfileError:  # a file that the profile names cannot be used: no rule's fault, and no file's
+    except (
+        ProfileError,
+        MemoryError,
+    ):  # no rule's fault: a file that the profile names cannot be used; no room
         raise
     except Exception as error:  # a rule's bug must not hide what the other rules find
         return [

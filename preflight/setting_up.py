@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from preflight.profile import Profile
     from preflight.readers.errors import Unreadable
 
-__all__ = ["STDIN", "each_read", "engine_for", "installed_plugins", "once", "tell_failures"]
+__all__ = ["STDIN", "each_read", "engine_for", "installed_plugins", "names_given", "once", "tell_failures"]
 
 STDIN = "-"
 """The file name that stands for what comes through a pipe."""
@@ -59,7 +59,7 @@ def engine_for(
     try:
         chosen = _made_as_said(_profile(files, profile_path), job or {})
         plugins = _plugins_of(chosen)
-        return Engine(chosen, plugins, _split("--select", select), _split("--ignore", ignore))
+        return Engine(chosen, plugins, names_given("--select", select), names_given("--ignore", ignore))
     except (ProfileError, ChoiceError) as error:
         fail(str(error))
 
@@ -134,7 +134,8 @@ def _folder_of(path: Path) -> Path:
     return path.resolve() if path.is_dir() else path.resolve().parent
 
 
-def _split(option: str, given: Sequence[str]) -> list[str]:
+def names_given(option: str, given: Sequence[str]) -> list[str]:
+    """The names that an option was given, once or several times, with commas or without."""
     names = [name.strip() for text in given for name in text.split(",")]
     if not all(names):
         fail(f"{option} {','.join(given)!r}: name a rule or group there; preflight explain lists them")

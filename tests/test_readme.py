@@ -71,7 +71,19 @@ def test_there_are_commands_to_run() -> None:
     assert {"sh", "toml", "python"} <= {kind for kind, _ in BLOCKS}
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+AUDITS = [command for command in COMMANDS if command.startswith("preflight audit ")]
+
+
+def test_audits_work_in_the_order_they_are_told(shop: Path) -> None:
+    (shop / "archive").mkdir()
+    shutil.copy(shop / "sheet.svg", shop / "archive" / "sheet.svg")
+    assert len(AUDITS) >= 4
+    for command in AUDITS:
+        done = run(command, shop)
+        assert (done.returncode, b"Traceback" in done.stderr) == (0, False), (command, done.stderr)
+
+
+@pytest.mark.parametrize("command", [command for command in COMMANDS if command not in AUDITS])
 def test_commands_work(command: str, shop: Path) -> None:
     done = run(command, shop)
     assert (done.returncode, done.stderr) == (0, b"")

@@ -1,0 +1,139 @@
+"""One file of an audit in, its answer out. Knows no process and no store."""
+
+from __future__ import annotations
+
+import hashlib
+import zlib
+from collections.abc import Iterator
+from pathlib import PurePosixPath
+from urllib.parse import unquote, urlsplit
+
+import msgspec
+
+from preflight.engine import Checked
+from preflight.readers.errors import Unreadable
+from preflight.reports.report import FileReport
+from preflight.rule import Finding, Level
+from preflight.waiver_file import SUFFIX
+
+from .judges import Judge, Judges
+from .messages import Answer, FoundFault, Name, Setup, Task
+from .pictures import picture_of
+from .source import Source, source_of
+
+__all__ = ["Checker", "unanswered"]
+
+
+class Checker:
+    """Checks the files of one audit, one after the other.
+
+    Raises
+    ------
+    SourceError, ProfileError, ChoiceError, PluginError
+        The audit cannot be done.
+    """
+
+    def __init__(self, setup: Setup) -> None:
+        self._source = source_of(setup.root)
+        self._judges = Judges(setup, self._source)
+        self._judges.general()  # what is wrong with the profile is told before the first file
+
+    def answer(self, task: Task) -> Answer:
+        """What is known of the file."""
+        judge = self._judges.of(task.path)
+        try:
+            data = self._source.read(task.path, judge.engine.limits.file_size)
+        except Unreadable as problem:
+            return unanswered(task, problem.what, problem.mend)
+        stamp = (
+            task.stamp if self._source.stamp(task.path) == task.stamp else ""
+        )  # "": changed under our hands
+        if task.known is not None and task.known == hashlib.sha256(data).hexdigest():
+            return Answer(task.path, stamp, same=True)
+        checked = judge.engine.check_bytes(data, task.path, self._source.folder(task.path))
+        answer = _answer(task.path, stamp, checked, judge, tuple(_beside(self._source, task.path, checked)))
+        return msgspec.structs.replace(answer, page=_page(judge, checked)) if task.page else answer
+
+
+def unanswered(task: Task, reason: str, mend: str, by_limit: str | None = None) -> Answer:
+    """The answer to a file that could not be looked into."""
+    report = FileReport(
+        path=task.path, sha256=None, format=None, status="unreadable", reason=reason, hint=mend or None
+    )
+    return Answer(
+        path=task.path,
+        stamp=task.stamp,
+        status="unreadable",
+        reason=reason,
+        hint=mend or None,
+        report=_packed(report),
+        by_limit=by_limit,
+    )
+
+
+def _answer(
+    path: str, stamp: str, checked: Checked, judge: Judge, beside: tuple[tuple[str, str], ...]
+) -> Answer:
+    report = checked.report
+    counts = judge.engine.report([checked]).counts
+    return Answer(
+        path=path,
+        stamp=stamp,
+        sha256=report.sha256,
+        format=report.format,
+        status=report.status,
+        reason=report.reason,
+        hint=report.hint,
+        report=_packed(report),
+        pages=len(report.pages),
+        counts=(counts.error, counts.warning, counts.note, counts.not_checked, counts.waived),
+        findings=tuple(map(_kept, report.findings())),
+        names=tuple(sorted(set(_names(checked)))),
+        beside=beside,
+        picture=picture_of(checked),
+    )
+
+
+def _page(judge: Judge, checked: Checked) -> bytes:
+    renderer = judge.engine.plugins.renderers["html"](judge.engine.plugins.rules)
+    return renderer.render(judge.engine.report([checked]), lambda _: checked.drawings())
+
+
+def _packed(report: FileReport) -> bytes:
+    return zlib.compress(msgspec.json.encode(report), 6)
+
+
+def _kept(finding: Finding) -> FoundFault:
+    measured = finding.measured
+    return FoundFault(
+        page=finding.page,
+        rule=finding.rule,
+        level=str(Level(finding.level)),
+        waived=finding.waived,
+        message=finding.message,
+        hint=finding.hint,
+        bounds_mm=finding.bounds_mm,
+        measured=None if measured is None else measured.value,
+        limit=None if measured is None else measured.limit,
+        unit=None if measured is None else measured.unit,
+        fingerprint=finding.fingerprint,
+    )
+
+
+def _names(checked: Checked) -> Iterator[Name]:
+    for job in checked.jobs:
+        artwork = job.artwork
+        yield from (Name("spot", spot.name) for spot in artwork.spots)
+        yield from (Name("layer", layer.name) for layer in artwork.layers if layer.name)
+        yield from (Name("step", step) for step in set(job.cuts.steps))
+
+
+def _beside(source: Source, path: str, checked: Checked) -> Iterator[tuple[str, str]]:
+    """The files of the artwork's own folder that its answer rests on, each with its stamp, or that there is none."""
+    if source.folder(path) is None:
+        return
+    here = PurePosixPath(path)
+    linked = {one.linked for job in checked.jobs for one in job.artwork.objects if one.linked}
+    names = {here.stem + SUFFIX, *(unquote(urlsplit(address).path) for address in linked)}
+    for name in sorted(names):
+        yield name, source.stamp(str(here.parent / name)) or ""

@@ -1,0 +1,160 @@
+"""One process that checks files, seen from the audit: held to a time, replaced when it dies. Knows no artwork and no store."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+from contextlib import suppress
+from pathlib import Path
+from typing import BinaryIO, cast
+
+from .checking import unanswered
+from .messages import Answer, Message, Ready, Refusal, Setup, Task, receive, send
+
+__all__ = ["Worker", "WorkerError"]
+
+_START_SECONDS = 120.0
+"""For the interpreter and all plug-ins, on a slow machine."""
+
+
+class WorkerError(Exception):
+    """No file can be checked: the process does not start, the profile cannot be used, or the work was stopped."""
+
+
+class Worker:
+    """Checks one file at a time in a process of its own, which starts with the first.
+
+    Parameters
+    ----------
+    seconds : what one file may take.
+
+    Attributes
+    ----------
+    memory_held : whether the process keeps to the limit of memory; None before the first has started.
+    """
+
+    def __init__(self, setup: Setup, seconds: float) -> None:
+        self._setup = setup
+        self._seconds = seconds
+        self._process: subprocess.Popen[bytes] | None = None
+        self._stopped = False
+        self.memory_held: bool | None = None
+
+    def answer(self, task: Task) -> Answer:
+        """What is known of the file. A process that dies over it is replaced, and the file tried once more.
+
+        Raises
+        ------
+        WorkerError
+        """
+        ended = ""
+        for _ in range(2):
+            process = self._process or self._start()
+            answer, late = _within(self._seconds, process, task)
+            if isinstance(answer, Answer):
+                return answer
+            if isinstance(answer, Refusal):
+                raise WorkerError(answer.message)
+            ended = self._end()
+            if late:
+                told = f"{self._seconds:g} s"
+                mend = "Look at the file by itself, or give it longer with --time-limit."
+                return unanswered(task, f"Checking it took longer than {told}", mend, told)
+        mend = "Export it anew from the drawing program. Report it with the file: no file should do that."
+        return unanswered(task, f"The process that checked it died, twice ({ended})", mend)
+
+    def stop(self) -> None:
+        """End the process, whatever it is doing, for good. Any thread may call it."""
+        self._stopped = True
+        if self._process is not None:
+            self._process.kill()
+
+    def close(self) -> None:
+        """End the process, which is doing nothing."""
+        self._stopped = True
+        if self._process is not None:
+            self._end()
+
+    def _start(self) -> subprocess.Popen[bytes]:
+        """A process that is ready.
+
+        Raises
+        ------
+        WorkerError
+        """
+        if self._stopped:
+            raise WorkerError("the work was stopped")
+        self._process = process = _launched(self._setup.root)
+        if self._stopped:  # in between
+            process.kill()
+        ready, late = _within(_START_SECONDS, process, self._setup)
+        if isinstance(ready, Ready):
+            self.memory_held = ready.memory_held
+            return process
+        ended = self._end()
+        if isinstance(ready, Refusal):
+            raise WorkerError(ready.message)
+        told = f"was not ready within {_START_SECONDS:g} s" if late else f"ended at once ({ended})"
+        raise WorkerError(f"a process that checks files {told}")
+
+    def _end(self) -> str:
+        """Make sure that the process has ended; how it did, for people."""
+        process, self._process = cast("subprocess.Popen[bytes]", self._process), None
+        process.kill()
+        with suppress(OSError):  # what could not be sent any more
+            cast(BinaryIO, process.stdin).close()
+        cast(BinaryIO, process.stdout).close()
+        code = process.wait()
+        return f"exit code {code}" if code >= 0 else _signal_name(-code)
+
+
+def _launched(root: str) -> subprocess.Popen[bytes]:
+    # -P: modules are never looked for in the current folder, which holds strangers' files.
+    words = [sys.executable, "-P", "-m", "preflight.audit.process"]
+    one_thread = {
+        "OMP_NUM_THREADS": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+    }  # there is a process for each processor
+    return subprocess.Popen(  # noqa: S603 -- this very program
+        words,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        cwd=root
+        if Path(root).is_dir()
+        else None,  # patterns of the profile are compared with paths from there
+        env={**os.environ, **one_thread},
+    )
+
+
+def _within(seconds: float, process: subprocess.Popen[bytes], asked: Message) -> tuple[Message | None, bool]:
+    """The process's answer, None where it ended without one; and whether it was ended for being late."""
+    late = threading.Event()
+    settled = threading.Lock()
+
+    def end() -> None:
+        if settled.acquire(blocking=False):  # an answer that has just come in counts
+            late.set()
+            process.kill()
+
+    timer = threading.Timer(seconds, end)
+    timer.daemon = True
+    timer.start()
+    try:
+        send(cast(BinaryIO, process.stdin), asked)
+        answer = receive(cast(BinaryIO, process.stdout))
+        settled.acquire(blocking=False)
+    except (OSError, ValueError):  # it is gone, or was closed as the work was stopped
+        answer = None
+    finally:
+        timer.cancel()
+    return answer, late.is_set()
+
+
+def _signal_name(number: int) -> str:
+    try:
+        return signal.Signals(number).name
+    except ValueError:
+        return f"signal {number}"
