@@ -72,7 +72,9 @@ class Baseline:
             if report.status == "checked" and _key(names[report.path]) not in self._by_file
         ]
         taken = moved(strangers, gone)
-        kept = [one for key, found in self._by_file.items() if key not in run | gone.keys() for one in found]
+        kept = [
+            one for key, found in self._by_file.items() if key not in run and key not in gone for one in found
+        ]
         fresh = list(kept)
         not_found = [one for key in gone.keys() - set(taken.values()) for one in gone[key]]
         told = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,16 @@ def test_one_finding_more_is_one_line_more() -> None:
     within = written([one(1), one(2), one(3)]).splitlines()
     assert [line for line in within if line not in without] == [within[5]]
     assert [line for line in without if line not in within] == []
+
+
+def test_git_merges_what_two_branches_did_to_it(tmp_path: Path) -> None:
+    base = [one(number, f"{letter}.svg") for letter in "adgj" for number in range(3)]
+    ours = [held for held in base if (held.path, held.fingerprint) != ("a.svg", f"{1:032x}")]
+    theirs = [*base, one(1, "h.svg"), one(2, "h.svg")]
+    for name, findings in (("base", base), ("ours", ours), ("theirs", theirs)):
+        (tmp_path / name).write_bytes(written(findings))
+    subprocess.run(["git", "merge-file", "ours", "base", "theirs"], cwd=tmp_path, check=True, timeout=60)
+    assert set(read(tmp_path / "ours")) == set(ours) | set(theirs[-2:])
 
 
 def test_a_path_that_is_no_text_comes_back(tmp_path: Path) -> None:
