@@ -170,6 +170,7 @@ class Spot(msgspec.Struct, frozen=True):
 
     ``definition`` says how: ``solidColor``, ``one-stop gradient``, ``icc-color``, ``separation`` …; ``alternate`` is what stands in for
     it at full tint, ``tints`` what does at some shares 0–1 of the paper, rising, the whole last; empty where the file knows no tints.
+    ``measured`` is Lab D50 of the ink itself at some shares, in the same order; empty where the file holds no measurement.
     """
 
     name: str
@@ -177,6 +178,7 @@ class Spot(msgspec.Struct, frozen=True):
     alternate: Color | None = None
     origin: Origin | None = None
     tints: tuple[tuple[float, Color], ...] = ()
+    measured: tuple[tuple[float, tuple[float, float, float]], ...] = ()
 
 
 class Raster(msgspec.Struct, frozen=True, gc=False):

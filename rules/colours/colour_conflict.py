@@ -20,8 +20,8 @@ class ConflictingColour(Rule):
 
     What it finds
     -------------
-    A name in use that the file defines in two ways more than {within} apart, or in Lab more than that from the library of the
-    shop that has it; a name spelt in two ways, which makes two plates of one colour; and two names whose colours are within {alike}, known
+    A name in use that the file defines in two ways more than {within} apart, or in Lab or as measured more than that from the library of
+    the shop that has it; a name spelt in two ways, which makes two plates of one colour; and two names whose colours are within {alike}, known
     from as good a source. The value is the ΔE00 between the two.
 
     Why it matters

@@ -30,8 +30,8 @@ class ColourOutOfReach(Rule):
     Named colours in use whose nearest printable colour lies farther off than the tolerance under [output] in the profile, 3 ΔE00
     unless it says otherwise. The value is the ΔE00 (CIEDE2000) to the nearest, which is looked for over all that the output can be told to
     print. Where it is no farther past the tolerance than the output's colours are known to be off, the finding is a note and says uncertain.
-    The colour is that of the shop's library, else the one the file gives in Lab or for the screen. Judged are the tints that the page
-    prints it in, the full one only where it is among them; the finding is of the worst. Of an ink the library may hold measured tints (CxF/X-4);
+    The colour is that of the shop's library, else the one the file gives: as measured (PDF's spectral data), in Lab or for the screen. Judged are the tints that the page
+    prints it in, the full one only where it is among them; the finding is of the worst. Of an ink the library or the PDF may hold measured tints (CxF/X-4);
     else PDF says what a tint looks like. Where the nearest is of plainly another hue, the nearest of the same hue is named beside it.
 
     Why it matters

@@ -10,7 +10,8 @@ from preflight.artwork import Color, Paint, PaintKind, Spot
 from preflight.colour import cielab
 from preflight.engine import Engine
 from preflight.job import Job
-from preflight.job.colours.shop import Defined, Shop
+from preflight.job.colours.shop import Shop
+from preflight.job.colours.sources import Source
 from preflight.job.colours.tints import ASSUMED, Look, Solid, TintInUse, tints_in_use
 from preflight.profile import Profile
 
@@ -35,14 +36,11 @@ def gradient(share: float) -> Paint:
 MIXED = Paint(PaintKind.COLOR, lab_color(40, 10, 10), None, inks=((NAME, 0.3), ("Black", 0.2)))
 FILE_RAMP = ((0.25, lab_color(90, 20, 20)), (0.5, lab_color(80, 40, 40)), (1.0, lab_color(*ORANGE)))
 SPOT = Spot(NAME, "separation", lab_color(*ORANGE), tints=FILE_RAMP)
-BY_FILE = Solid(Look(ORANGE, "Lab in the file", True), None, SPOT)
+BY_FILE = Solid(Look(ORANGE, "Lab in the file", True), Source.LAB, (), SPOT)
 
 
 def by_library(*tints: tuple[float, tuple[float, float, float]]) -> Solid:
-    from preflight.colour.libraries import Tint
-
-    defined = Defined(NAME, ORANGE, "inks.cxf", tuple(Tint(*one) for one in tints))
-    return Solid(Look(ORANGE, "library inks.cxf", True), defined, SPOT)
+    return Solid(Look(ORANGE, "library inks.cxf", True), Source.LIBRARY, tints, SPOT)
 
 
 @pytest.fixture(scope="module")
@@ -134,7 +132,7 @@ def test_below_the_lightest_that_was_measured_is_assumed(job: Job) -> None:
 
 
 def test_nothing_is_known_of_a_colour_that_nothing_defines(job: Job) -> None:
-    nothing = Solid(Look(None, "nothing", False), None, Spot(NAME, "separation"))
+    nothing = Solid(Look(None, "nothing", False), Source.NOTHING, (), Spot(NAME, "separation"))
     assert found(job, nothing, solid(0.4))[40].look == nothing.look
 
 

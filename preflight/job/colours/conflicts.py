@@ -65,8 +65,9 @@ def _with_itself(colours: NamedColours, colour: NamedColour, within: float) -> I
             return
     if colour.library is None or colour.lab is None:
         return
-    # Only Lab claims to be the colour itself: process inks and screens are stand-ins that differ by nature.
+    # Measurements and Lab claim to be the colour itself: process inks and screens are stand-ins that differ by nature.
     claimed = [lab for _, lab, source in known if source is Source.LAB and lab is not None]
+    claimed += [spot.measured[-1][1] for spot in colour.spots if spot.measured]
     off = _most_apart(claimed, [colour.lab])
     if off > within:
         yield Conflict("unlike its library", colour, colour, off)

@@ -169,9 +169,12 @@ class NamedColours:
         if defined is not None:
             lab: Lab | None = defined.lab
             source, library = Source.LIBRARY, defined.library
+        elif spots[0].measured:
+            lab, source = spots[0].measured[-1][1], Source.MEASURED
         else:
             lab, source = colour_of(spots[0].alternate, self.shop)
-        solid = Solid(Look(lab, _words(source, library), source.certain), defined, spots[0])
+        known = spots[0].measured if defined is None else [(tint.share, tint.lab) for tint in defined.tints]
+        solid = Solid(Look(lab, _words(source, library), source.certain), source, tuple(known), spots[0])
         items = tuple({item.index: item for item, _ in uses}.values())
         tints = tints_in_use(name, solid, uses, colours, self.shop)
         return NamedColour(name, spots, items, tints, lab, source, library)

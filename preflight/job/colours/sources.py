@@ -20,6 +20,7 @@ class Source(StrEnum):
     """Where the colour that a name stands for is known from, the surest first."""
 
     LIBRARY = "library"
+    MEASURED = "measured in the file"
     LAB = "Lab in the file"
     SCREEN = "screen colour in the file"
     PROCESS = "process inks in the file"
@@ -29,7 +30,7 @@ class Source(StrEnum):
     @property
     def certain(self) -> bool:
         """Whether it claims to be the colour itself; the others stand in for it."""
-        return self in (Source.LIBRARY, Source.LAB)
+        return self in (Source.LIBRARY, Source.MEASURED, Source.LAB)
 
 
 def colour_of(color: Color | None, shop: Shop) -> tuple[Lab | None, Source]:

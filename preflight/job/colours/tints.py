@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from preflight.artwork import Color, Paint, PaintKind, Spot
-from preflight.job.colours.sources import colour_of
+from preflight.job.colours.sources import Source, colour_of
 from preflight.job.colours.uses import FULL, Lab
 
 if TYPE_CHECKING:
-    from preflight.job.colours.shop import Defined, Shop
+    from preflight.job.colours.shop import Shop
     from preflight.job.objects import JobObject
 
 __all__ = ["ASSUMED", "Look", "Solid", "TintInUse", "Use", "tints_in_use"]
@@ -53,10 +53,11 @@ class TintInUse(msgspec.Struct, frozen=True, eq=False):
 
 
 class Solid(msgspec.Struct, frozen=True):
-    """A named colour at full tint: its look, its definition in a library, if one has it, and the first of those in the file."""
+    """A named colour at full tint: its look and where that is from, the tints that were measured, and its first definition in the file."""
 
     look: Look
-    defined: Defined | None
+    source: Source
+    measured: tuple[tuple[float, Lab], ...]
     spot: Spot
 
 
@@ -110,29 +111,28 @@ def _of_paint(name: str, paint: Paint) -> Iterator[tuple[int, Color | None]]:
 
 def _look(share: float, shown: Color | None, solid: Solid, shop: Shop) -> Look:
     """What a tint below the full one looks like: as measured, else as the file has it, else as the solid lets assume."""
-    if solid.defined is not None:
-        measured = [(tint.share, tint.lab) for tint in solid.defined.tints]
-        if measured and measured[0][0] <= share:
-            return Look(_between(share, measured, shop), solid.look.said_by, certain=True)
-        known = measured or [(1.0, solid.defined.lab)]
+    if solid.measured and solid.measured[0][0] <= share:
+        return Look(_between(share, solid.measured, shop), solid.look.said_by, certain=True)
+    if solid.look.lab is None:
+        return solid.look
+    if solid.measured or solid.source is Source.LIBRARY:
+        known = solid.measured or ((1.0, solid.look.lab),)
         return Look(_between(share, known, shop), ASSUMED, certain=False, assumed=True)
     if shown is not None:
         lab, source = colour_of(shown, shop)
         return Look(lab, str(source), source.certain)
-    if solid.look.lab is None:
-        return solid.look
     stated = [(at, colour_of(color, shop)[0]) for at, color in solid.spot.tints]
-    known = [(at, lab) for at, lab in stated if lab is not None]
-    if known:
-        return msgspec.structs.replace(solid.look, lab=_between(share, known, shop))
-    return Look(_between(share, [(1.0, solid.look.lab)], shop), ASSUMED, certain=False, assumed=True)
+    of_file = tuple((at, lab) for at, lab in stated if lab is not None)
+    if of_file:
+        return msgspec.structs.replace(solid.look, lab=_between(share, of_file, shop))
+    return Look(_between(share, ((1.0, solid.look.lab),), shop), ASSUMED, certain=False, assumed=True)
 
 
-def _between(share: float, known: list[tuple[float, Lab]], shop: Shop) -> Lab:
+def _between(share: float, known: tuple[tuple[float, Lab], ...], shop: Shop) -> Lab:
     """Lab of a share between those known, down to what is printed on."""
     from preflight.colour.tint_ramp import ramp  # only where a tint is in use
 
     if known[0][0] > 0.0:
-        known = [(0.0, shop.white), *known]
+        known = ((0.0, shop.white), *known)
     lightness, a, b = ramp([share], [at for at, _ in known], [lab for _, lab in known])[0].tolist()
     return lightness, a, b

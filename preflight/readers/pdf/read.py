@@ -8,7 +8,7 @@ from preflight.artwork.model import Artwork, Note
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.annotations import draw_annotations
 from preflight.readers.pdf.colours.colour_spaces import Colours
-from preflight.readers.pdf.colours.spots import spectral_notes
+from preflight.readers.pdf.colours.spectral_data import SpectralData, spectral_data, with_measurements
 from preflight.readers.pdf.content.canvas import Canvas
 from preflight.readers.pdf.content.interpreter import Interpreter
 from preflight.readers.pdf.document.context import Context
@@ -55,19 +55,22 @@ def _pages(document: Opened, limits: Limits, deadline: Deadline) -> tuple[Artwor
     whole = Context(pdf, 1, limits, deadline, streams)
     content = OptionalContent(whole)
     fonts = Fonts()
+    spectra = spectral_data(pdf.Root, streams)
     try:
         pages = [
-            _page(entry, Context(pdf, number, limits, deadline, streams), content, fonts)
+            _page(entry, Context(pdf, number, limits, deadline, streams), content, fonts, spectra)
             for number, entry in enumerate(pages_of(pdf, whole), start=1)
         ]
     finally:
         fonts.close()
-    whole_notes = (*document.notes, *whole.notes, *spectral_notes(pdf.Root))
+    whole_notes = (*document.notes, *whole.notes, *spectra.notes)
     about_all: tuple[Note, ...] = (*whole_notes, *warnings_of(pdf))
     return (msgspec.structs.replace(pages[0], notes=(*about_all, *pages[0].notes)), *pages[1:])
 
 
-def _page(entry: PageEntry, context: Context, content: OptionalContent, fonts: Fonts) -> Artwork:
+def _page(
+    entry: PageEntry, context: Context, content: OptionalContent, fonts: Fonts, spectra: SpectralData
+) -> Artwork:
     frame = page_frame(entry, context)
     layers = Layers(content, context)
     colours = Colours(context)
@@ -77,6 +80,8 @@ def _page(entry: PageEntry, context: Context, content: OptionalContent, fonts: F
     interpreter.run(page_content(entry, context))
     draw_annotations(interpreter, entry)
     colours.collect(resources)
-    for note in spectral_notes(entry.dictionary):
+    own = spectral_data(entry.dictionary, context.streams)
+    for note in own.notes:
         context.note(note.kind, note.what, note.message)
-    return canvas.finished(frame.page, layers.layers, colours.spots)
+    spots = with_measurements(colours.spots, {**spectra.measured, **own.measured})
+    return canvas.finished(frame.page, layers.layers, spots)

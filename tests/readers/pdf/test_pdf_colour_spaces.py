@@ -7,7 +7,6 @@ import pytest
 from colour_bench import D50, TINT_TO_CMYK, Bench
 
 from preflight.artwork.model import NoteKind, PaintKind
-from preflight.readers.pdf.colours.spots import spectral_notes
 
 IDENTITY_LAB = "<< /FunctionType 2 /Domain [0 1] /C0 [100 0 0] /C1 [62 52 60] /N 1 >>"
 SPOT = f"[/Separation /Ferry#20Red /DeviceCMYK {TINT_TO_CMYK}]"
@@ -407,13 +406,3 @@ def test_pattern_spaces(bench):
     space = bench.space(f"[/Pattern {SPOT}]")
     assert (space.name, space.base.name) == ("pattern", "separation")
     assert bench.spots == [("Ferry Red", "separation")]
-
-
-def test_spectral_data_is_noted_by_name():
-    holder = pikepdf.Object.parse(
-        b"<< /OutputIntents [<< /S /GTS_PDFX /SpectralData << /Ferry#20Red 1 >> >> << /S /GTS_PDFA1 >> 7] >>"
-    )
-    (note,) = spectral_notes(holder)
-    assert note.kind is NoteKind.NOT_MODELLED
-    assert "“Ferry Red”" in note.message
-    assert spectral_notes(pikepdf.Dictionary()) == ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from small_pdfs import one_page, stream
 
+from preflight.artwork import NoteKind
 from preflight.job import Job, Role, Route
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
@@ -89,10 +90,10 @@ def test_a_name_that_is_not_utf8_is_found_in_the_resources():
 
 
 @pytest.mark.parametrize("where", ["page", "catalog"])
-def test_spectral_data_of_the_document_and_of_a_page_is_noted(where):
+def test_spectral_data_of_the_document_and_of_a_page_that_is_not_there_is_noted(where):
     intents = "/OutputIntents [<< /S /GTS_PDFX /SpectralData << /Tea#20Red 1 0 R >> >>]"
     page = "/MediaBox [0 0 200 100]"
     data = one_page(page=f"{page} {intents}") if where == "page" else one_page(catalog=intents)
     (artwork,) = read(data, "job.pdf", Limits())
-    assert [note.what for note in artwork.notes] == ["spectral data"]
-    assert "Tea Red" in artwork.notes[0].message
+    assert [(note.kind, note.what) for note in artwork.notes] == [(NoteKind.FAULT, "spectral data")]
+    assert "“Tea Red” cannot be used: it is not in the file" in artwork.notes[0].message

@@ -1,16 +1,11 @@
-"""The named colours of a page, and those whose spectra an output intent holds. Knows no content stream."""
+"""The named colours of a page. Knows no content stream."""
 
 from __future__ import annotations
 
-from typing import Any
-
-import pikepdf
-
-from preflight.artwork.model import Color, Note, NoteKind, Spot
+from preflight.artwork.model import Color, Spot
 from preflight.readers.pdf.colours.ink_spaces import Definition
-from preflight.readers.pdf.document.values import entry, key_text
 
-__all__ = ["SpotBook", "spectral_notes"]
+__all__ = ["SpotBook"]
 
 _ALIKE = 0.01
 """Part of a component's range that two definitions may differ by and still be one: rounding in files."""
@@ -65,28 +60,3 @@ def _same_color(one: Color, two: Color) -> bool:
 
 def _distance(one: tuple[float, ...], two: tuple[float, ...]) -> float:
     return max((abs(left - right) for left, right in zip(one, two, strict=True)), default=0.0)
-
-
-def spectral_notes(holder: Any) -> tuple[Note, ...]:
-    """Notes on the spectral data (PDF 2.0, CxF/X-4) that the output intents of a catalogue or page hold, by name.
-
-    Parameters
-    ----------
-    holder : `pikepdf.Dictionary`, the document's catalogue or a page; output intents of pages are PDF 2.0's.
-    """
-    intents = entry(holder, "/OutputIntents")
-    if not isinstance(intents, pikepdf.Array):
-        return ()
-    names: list[str] = []
-    for intent in intents:
-        spectra = entry(intent, "/SpectralData")
-        if isinstance(spectra, pikepdf.Dictionary):
-            names += [key_text(key) for key in spectra.keys()]  # noqa: SIM118 - not a dict
-    return tuple(
-        Note(
-            NoteKind.NOT_MODELLED,
-            "spectral data",
-            f"The output intent holds a measured spectrum of “{name}”; its alternate colour is used instead.",
-        )
-        for name in dict.fromkeys(names)
-    )
