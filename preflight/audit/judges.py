@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import msgspec
 
@@ -47,6 +47,12 @@ class Judges:
         if folder not in self._by_folder:
             self._by_folder[folder] = self._of_folder(folder or Path(self._setup.start))
         return self._by_folder[folder]
+
+    def leave_out(self, path: str) -> bool:
+        """Whether the profile of the file at a path of the source says that it is not checked."""
+        folder = self._source.folder(path)
+        shown = path if folder is None else str(folder / PurePosixPath(path).name)
+        return self.of(path).engine.profile.excluded_by(shown) is not None
 
     def general(self) -> Judge:
         """The judge of what comes under no folder's own profile."""

@@ -50,11 +50,12 @@ class Progress(Protocol):
 
 
 class Outcome(msgspec.Struct, frozen=True):
-    """How a run went: files there are, those looked at, those that are there no more."""
+    """How a run went: files there are, those looked at, those that are there no more, those that profiles leave out."""
 
     files: int
     answered: int
     gone: int
+    left_out: int
 
     @property
     def changed(self) -> bool:
@@ -81,7 +82,8 @@ def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: 
     judges = Judges(setup, source)
     readers = judges.general().engine.plugins.readers
     suffixes = sorted({suffix for reader in readers for suffix in reader.suffixes})
-    there = {one.path: one for one in source.walk(suffixes, leave_out=into)}
+    found = list(source.walk(suffixes, leave_out=into))
+    there = {one.path: one for one in found if not judges.leave_out(one.path)}
     judged = {path: judges.of(path) for path in there}
     with closing(Store(into / STORE, setup.root)) as store:
         before = store.rows()
@@ -99,7 +101,7 @@ def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: 
                 progress.answered(answer)
             store.finish()
             _drop_pictures(into, store.pictures())
-    return Outcome(len(there), len(due), len(gone))
+    return Outcome(len(there), len(due), len(gone), len(found) - len(there))
 
 
 def _due(found: Found, row: FileRow, judge: Judge, source: Source, limits: str) -> bool:

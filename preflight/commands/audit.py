@@ -183,6 +183,7 @@ def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits
     from preflight.audit.own_reports import make_own_reports
     from preflight.audit.progress import Shown
     from preflight.audit.run import run
+    from preflight.reports.words import counted
 
     with Shown(sys.stderr) as shown:
         try:
@@ -190,6 +191,8 @@ def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits
         except KeyboardInterrupt:
             tell("stopped; what was answered is kept, and the same command goes on from there")
             sys.exit(INTERRUPTED)
+    if outcome.left_out:
+        tell(f"{counted(outcome.left_out, 'file')} left out by [files] exclude of the profile")
     if not workers.memory_held:
         tell("this system does not hold a process to --memory-limit: a file may take all the memory there is")
     with closing(_reading(into)) as reading:

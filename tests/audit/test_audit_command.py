@@ -168,6 +168,14 @@ def test_patterns_of_a_profile_are_compared_with_paths_from_its_folder(root: Pat
     assert (json.loads(done.stdout)["run"]["error"], json.loads(done.stdout)["run"]["note"]) == (0, 2)
 
 
+def test_what_the_profile_leaves_out_is_left_out_and_said(root: Path, tmp_path: Path) -> None:
+    audit(root, "--into", tmp_path / "kept")
+    (root / "preflight.toml").write_text('[files]\nexclude = ["2025/**", "torn.svg"]\n')
+    done = audit(root, "--into", tmp_path / "kept")
+    assert "2 files left out" in done.stderr
+    assert "3 files: 2 errors" in done.stdout
+
+
 def test_questions_are_answered_without_checking(root: Path, tmp_path: Path) -> None:
     audit(root, "--into", tmp_path / "kept")
     done = audit("--into", tmp_path / "kept", "--query", "rule=contour-open")

@@ -1,6 +1,6 @@
 """Measures the program beside its yardsticks, turn about, and prints a table. A script, not a test.
 
-Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [art] [ten-fold] [pdf]``
+Usage: ``python tests/benchmarks/run.py [--rounds N] [--keep FOLDER] [start-up] [sheet] [art] [ten-fold] [pdf] [audit]``
 
 Needs Linux or macOS (peak memory is asked of the operating system), ``rsvg-convert`` and ``chromium``.
 """
@@ -21,6 +21,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from customer_archive import write_archive
 from sticker_sheet import (
     ART,
     SEGMENTS_PER_STICKER,
@@ -31,6 +32,7 @@ from sticker_sheet import (
 )
 
 STICKERS = 5_000
+FILES = 10_000
 CHROMIUM_FLAGS = [
     "--headless",
     "--no-sandbox",
@@ -211,6 +213,45 @@ def pdf(folder: Path, rounds: int) -> None:
     row(name, median["check"].seconds, "pypdfium2, walk of page objects", median["walk"].seconds, 1.5)
 
 
+def audit(folder: Path, rounds: int) -> None:
+    """An archive of customers' files: one worker against two, again with nothing changed, and whether memory stays flat."""
+    archive = folder / "archive"
+    made(archive, FILES, write_archive)
+    made(folder / "tenth", FILES // 10, write_archive)
+    one, two = folder / "one-worker", folder / "two-workers"
+    first = timed(audit_of(archive, two, 2), may_find=True)
+    again = timed(audit_of(archive, two, 2), may_find=True)
+    row("again, nothing changed, s", again.seconds, f"{FILES:,} files, two workers", first.seconds, 1 / 50)
+    tenth = timed(audit_of(folder / "tenth", folder / "tenth-kept", 2), may_find=True)
+    row("MB, its largest process", first.memory, "of a tenth of the files", tenth.memory, 1.25)
+    alone = timed(audit_of(archive, one, 1), may_find=True)
+    row(f"{FILES:,} files, two workers, s", first.seconds, "one worker", alone.seconds, 1 / 1.85)
+    answered = subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "preflight",
+            "audit",
+            "--into",
+            str(two),
+            "--query",
+            "path=*",
+            "--format",
+            "json",
+        ],
+        capture_output=True,
+        check=True,
+    )
+    files = json.loads(answered.stdout)
+    unreadable = sum(file["status"] == "unreadable" for file in files)
+    print(f"{len(files):,} answers, {unreadable} of them unreadable")
+
+
+def audit_of(archive: Path, into: Path, workers: int) -> list[str]:
+    """The command under test."""
+    return [sys.executable, "-m", "preflight", "audit", str(archive), "--into", str(into), "-j", str(workers)]
+
+
 def _program(name: str) -> str:
     found = shutil.which(name)
     if found is None:
@@ -220,7 +261,14 @@ def _program(name: str) -> str:
 
 def main() -> None:
     """Run the rows asked for, or all."""
-    rows = {"start-up": start_up, "sheet": sheet, "art": art, "ten-fold": ten_fold, "pdf": pdf}
+    rows = {
+        "start-up": start_up,
+        "sheet": sheet,
+        "art": art,
+        "ten-fold": ten_fold,
+        "pdf": pdf,
+        "audit": audit,
+    }
     parser = argparse.ArgumentParser(description="Measure the program beside its yardsticks.")
     parser.add_argument("rows", nargs="*", metavar="ROW", help=f"{', '.join(rows)}; all unless named")
     parser.add_argument("--rounds", type=int, default=7, help="runs of each command (default: 7)")
