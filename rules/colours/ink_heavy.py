@@ -36,8 +36,8 @@ class HeavyInk(Rule):
     ------------
     Only colours that are given in process inks have a total. Those of a screen, in Lab or by a profile are separated by the printer's
     software, which has a limit of its own; SVG has few others. The heaviest stop stands for a gradient. Images that are see-through, masked, in
-    named colours or JPEG 2000, and those beyond forty million pixels a page, are listed as not checked; ink that lies over or under an
-    image's lighter parts is not added to theirs. A blend mode counts as if it were Normal. Overprint is followed after ISO 32000-1, 8.6.7.
+    named colours or JPEG 2000, and those beyond forty million pixels or two thousand images a page, are listed as not checked; images smaller
+    than that area are passed over, and ink that lies over or under an image's lighter parts is not added to theirs. A blend mode counts as if it were Normal. Overprint is followed after ISO 32000-1, 8.6.7.
 
     How to mend it
     --------------

@@ -18,6 +18,9 @@ __all__ = ["HeavyPixels", "ImageInk"]
 _MOST_PIXELS = 40_000_000
 """Pixels of a page that are decoded; a square metre at 160 pixels per inch, and about a second and a half."""
 
+_LEAST_PIXELS = 20_000
+"""What opening an image costs, however small it is, in pixels."""
+
 _MOST_AVERAGES = 2_000_000
 _ACROSS = 10
 """Averages along the side of the least area that is asked about."""
@@ -56,6 +59,8 @@ class ImageInk:
         """
         if pixels is None or size is None:
             return None
+        if size[0] * size[1] < least_size:
+            return []
         averages = self._averages(inks, pixels, size, least_size)
         if averages is None:
             return None
@@ -85,9 +90,10 @@ class ImageInk:
         )
         key = (inks.decode, columns, rows)
         if key not in self._known:
-            if pixels[0] * pixels[1] > self._left:
+            cost = max(pixels[0] * pixels[1], _LEAST_PIXELS)
+            if cost > self._left:
                 return None
-            self._left -= pixels[0] * pixels[1]
+            self._left -= cost
             self._known[key] = inks.decode(columns, rows)
         return self._known[key]
 

@@ -7,6 +7,7 @@ that knocks out leaves its own ink alone, one that overprints leaves what it doe
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -16,11 +17,11 @@ import shapely
 from preflight.artwork import Color, Kind, Note, NoteKind, Object, Paint
 from preflight.colour.ink_names import ALL, CMYK
 from preflight.geometry.effort import Effort
-from preflight.job.colours.image_ink import ImageInk
 from preflight.job.printing.inks import Part, parts
 from preflight.job.printing.painted_regions import painted_regions
 
 if TYPE_CHECKING:
+    from preflight.job.colours.image_ink import ImageInk
     from preflight.job.job import Job
     from preflight.job.objects import JobObject
 
@@ -85,8 +86,13 @@ class InkCover:
         self._weights = _weights(job)
         self._unjudged: list[int] = []
         self._unweighed: set[int] = set()
-        self._images = ImageInk()
         self._steps = _MOST_STEPS
+
+    @cached_property
+    def _images(self) -> ImageInk:
+        from preflight.job.colours.image_ink import ImageInk  # only where images are given in inks
+
+        return ImageInk()
 
     def heavy(self, limit: float, least_size: float) -> tuple[Heavy, ...]:
         """Areas under more than ``limit`` % of ink, of at least ``least_size`` mm², in the order in which they are painted."""

@@ -109,6 +109,8 @@ class NamedColours:
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
         """Those whose own colour is known, each with the nearest the output reaches."""
+        if not self.used:
+            return ()
         from preflight.job.colours.verdicts import judged  # only where a page has named colours
 
         return judged(self._job)

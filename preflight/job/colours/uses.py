@@ -77,8 +77,3 @@ class ColourUse(msgspec.Struct, frozen=True, kw_only=True):
     tints: tuple[TintUse, ...] = ()
     objects: int = 0
     reach_ab: tuple[tuple[float, float], ...] = ()
-
-    @property
-    def worst(self) -> TintUse | None:
-        """The tint that the verdict is of."""
-        return next((tint for tint in self.tints if tint.percent == self.percent), None)

@@ -142,6 +142,7 @@ def test_images_beyond_the_bound_are_noted_and_those_before_are_judged(
 ) -> None:
     full = np.full((SIZE, SIZE, 4), 255, np.uint8).tobytes()
     job = job_of(page_of(full))
+    monkeypatch.setattr("preflight.job.colours.image_ink._LEAST_PIXELS", 1)
     monkeypatch.setattr("preflight.job.colours.image_ink._MOST_PIXELS", SIZE * SIZE)
     (heavy,) = job.colours.ink_cover.heavy(300.0, 100.0)
     assert heavy.total == pytest.approx(400)
@@ -183,3 +184,11 @@ def test_heavy_parts_have_the_ink_of_their_own_pixels() -> None:
     pixels[40:46, 40:46] = 255
     found = job_of(page_of(pixels.tobytes())).colours.ink_cover.heavy(300.0, 100.0)
     assert [round(one.total) for one in found] == [340, 400]
+
+
+def test_an_image_below_the_area_that_is_asked_about_is_not_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("preflight.job.colours.image_ink._MOST_PIXELS", 0)
+    full = np.full((SIZE, SIZE, 4), 255, np.uint8).tobytes()
+    job = job_of(page_of(full, matrix="28 0 0 28 10 10"))
+    assert job.colours.ink_cover.heavy(300.0, 100.0) == ()
+    assert job.colours.notes == ()
