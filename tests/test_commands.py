@@ -49,6 +49,14 @@ def test_a_clean_file_exits_0_and_says_so(clean: Path) -> None:
     assert clean.name in done.stdout.decode()
 
 
+def test_the_level_that_fails_the_run_fails_a_test_of_junit(faulty: Path, tmp_path: Path) -> None:
+    (tmp_path / "preflight.toml").write_text('[rules.contour-open]\nlevel = "warning"\n')
+    for level, failures in (("error", 0), ("warning", 1)):
+        done = run("check", faulty, "--fail-on", level, "--report", tmp_path / "r.xml")
+        assert done.returncode == failures
+        assert f'failures="{failures}"' in (tmp_path / "r.xml").read_text()
+
+
 def test_a_fault_exits_1_and_tells_rule_place_and_measure(faulty: Path) -> None:
     done = run("check", faulty, "--format", "json")
     (finding,) = json.loads(done.stdout)["files"][0]["pages"][0]["findings"]

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from preflight.engine import Checked, Engine
     from preflight.profile import Profile
     from preflight.reports.report import Drawing, Report
+    from preflight.rule import Level
 
 __all__ = ["check"]
 
@@ -171,10 +172,15 @@ def check(
     def drawings(path: str) -> tuple[Drawing, ...]:
         return by_path[path].drawings()
 
+    from preflight.rule import Level
+
+    limit = Level(fail_on)
+    for renderer in (stdout_renderer, *(renderer for _, renderer in to_write)):
+        renderer.fail_on = limit
     for path, renderer in to_write:
         write(path, renderer.render(report, drawings))
     write_stdout(stdout_renderer.render(report, drawings))
-    sys.exit(_exit_code(report, fail_on))
+    sys.exit(_exit_code(report, limit))
 
 
 def _refuse_at_odds(baseline: Path | None, write: bool, renew: bool, changed_only: bool) -> None:
@@ -228,11 +234,8 @@ def _progress(files: Sequence[str]) -> AbstractContextManager[Iterable[str]]:
     return nullcontext(files)
 
 
-def _exit_code(report: Report, fail_on: str) -> int:
-    from preflight.rule import Level
-
+def _exit_code(report: Report, limit: Level) -> int:
     found = [finding for file in report.files for finding in file.findings()]
     if report.counts.unreadable or any(finding.rule == "rule-failed" for finding in found):
         return UNDONE
-    limit = Level(fail_on).rank
-    return FINDINGS if any(finding.open and finding.level.rank <= limit for finding in found) else 0
+    return FINDINGS if any(finding.open and finding.level.rank <= limit.rank for finding in found) else 0

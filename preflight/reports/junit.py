@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from preflight.rule import Finding, Level, Rule
+from preflight.rule import Finding, Level
 
 from .annotating import (
     RULE_FAILED,
@@ -62,18 +62,11 @@ class _Case(msgspec.Struct):
 class JunitRenderer(Renderer):
     """A suite for each file, a test for each rule; so a test keeps its name while findings come and go.
 
-    Parameters
-    ----------
-    rules : the rules in use.
-    fail_on : the level from which findings fail a test; those below are told in its output.
+    Findings below ``fail_on`` fail no test and are told in its output.
     """
 
     format = "junit"
     suffix = ".xml"
-
-    def __init__(self, rules: Mapping[str, type[Rule]] | None = None, fail_on: Level = Level.ERROR) -> None:
-        super().__init__(rules)
-        self._fail_on = fail_on
 
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The document as UTF-8, the same for the same report: no time, no host."""
@@ -120,7 +113,7 @@ class JunitRenderer(Renderer):
             case.errors.append(line)
         elif why is not None:
             case.reserved.append(f"{why} {line}")
-        elif finding.level.rank <= self._fail_on.rank:
+        elif finding.level.rank <= self.fail_on.rank:
             if not case.errors and not case.failures:
                 case.type, case.headline = str(finding.level), finding.message
             case.failures.append(line)

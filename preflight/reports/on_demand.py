@@ -17,7 +17,9 @@ class OnDemand(Renderer):
 
     def render(self, report: Report, drawings: Drawings) -> bytes:
         """The whole document."""
-        return self.real()(self.rules).render(report, drawings)
+        real = self.real()(self.rules)
+        real.fail_on = self.fail_on
+        return real.render(report, drawings)
 
 
 class Text(OnDemand):

@@ -245,11 +245,12 @@ class Renderer:
 
     ``format`` is the name ``--format`` takes; ``suffix`` the file name ending ``--report`` takes, with its
     dot, or None if the format is never told by a suffix. ``rules`` are the rules in use by id, for
-    renderers that show their pages.
+    renderers that show their pages; ``fail_on`` is the level from which findings fail the run, for renderers that tell what passed.
     """
 
     format: str
     suffix: str | None = None
+    fail_on: Level = Level.ERROR
 
     def __init__(self, rules: Mapping[str, type[Rule]] | None = None) -> None:
         self.rules: Mapping[str, type[Rule]] = rules or {}

@@ -19,7 +19,9 @@ from preflight.rule import Level
 
 
 def rendered(report: Report, fail_on: Level = Level.ERROR) -> bytes:
-    return JunitRenderer(fail_on=fail_on).render(report, lambda path: ())
+    renderer = JunitRenderer()
+    renderer.fail_on = fail_on
+    return renderer.render(report, lambda path: ())
 
 
 def cases(report: Report, fail_on: Level = Level.ERROR) -> dict[tuple[str, str], TestCase]:
