@@ -99,6 +99,13 @@ class Reading:
             raise StoreError(f"{path} was written by another version of this program: {told}; audit anew")
         self.root = held["root"]
 
+    @property
+    def told(self) -> bool:
+        """Whether everything was written that tells of the last run."""
+        asked = "SELECT value = (SELECT max(number) FROM runs) FROM audit WHERE key = 'told'"
+        row = self._db.execute(asked).fetchone()
+        return row is not None and bool(row[0])
+
     def close(self) -> None:
         """Let go of the store."""
         self._db.close()

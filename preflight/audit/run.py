@@ -16,7 +16,7 @@ from .messages import Answer, Setup, Task
 from .source import Found, Source, source_of
 from .store import FileRow, Judgement, Store
 
-__all__ = ["STORE", "Outcome", "Progress", "Workers", "run"]
+__all__ = ["STORE", "Outcome", "Progress", "Workers", "mark_told", "run"]
 
 STORE = "audit.sqlite"
 """Name of the store in the audit's own folder."""
@@ -56,11 +56,6 @@ class Outcome(msgspec.Struct, frozen=True):
     answered: int
     gone: int
     left_out: int
-
-    @property
-    def changed(self) -> bool:
-        """Whether anything can be told that was not told before."""
-        return bool(self.answered or self.gone)
 
 
 def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: str) -> Outcome:
@@ -102,6 +97,17 @@ def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: 
             store.finish()
             _drop_pictures(into, store.pictures())
     return Outcome(len(there), len(due), len(gone), len(found) - len(there))
+
+
+def mark_told(setup: Setup, into: Path) -> None:
+    """Note that all files which tell of the last run are written: killed before that, they are written the next time.
+
+    Raises
+    ------
+    StoreError
+    """
+    with closing(Store(into / STORE, setup.root)) as store:
+        store.mark_told()
 
 
 def _due(found: Found, row: FileRow, judge: Judge, source: Source, limits: str) -> bool:

@@ -228,6 +228,11 @@ class Store:
                 "DELETE FROM judges WHERE judged NOT IN (SELECT judged FROM files UNION SELECT judged FROM before)"
             )
 
+    def mark_told(self) -> None:
+        """Note that everything is written that tells of the last run."""
+        with self._whole():
+            self._db.execute("INSERT OR REPLACE INTO audit SELECT 'told', max(number) FROM runs")
+
     def pictures(self) -> set[str]:
         """Names of the pictures that belong to an answer."""
         asked = self._db.execute("SELECT picture FROM files WHERE picture IS NOT NULL")

@@ -8,7 +8,7 @@ FORMAT = "1"
 """Raised when the tables change; a store of another format is not written to."""
 
 TABLES = (
-    # What the store is of: format, root.
+    # What the store is of: format, root; told: the number of the run that the files beside it tell of.
     "CREATE TABLE audit (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
     # What files were judged by; "judged" is a digest of the rest.
     """CREATE TABLE judges (

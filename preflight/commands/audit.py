@@ -145,6 +145,9 @@ def audit(
             _run(setup, into, workers, reports, f"{time_limit:g} s")
         with closing(_reading(into)) as reading:
             sys.exit(_told(reading, into, format_, fail_on))
+    except KeyboardInterrupt:
+        tell("stopped; what was answered is kept, and the same command goes on from there")
+        sys.exit(INTERRUPTED)
     except (ChoiceError, PluginError, ProfileError, SourceError, StoreError, WorkerError) as error:
         fail(str(error))
     except OSError as error:
@@ -178,27 +181,25 @@ def _workers(setup: Setup, jobs: int | None, cluster: str | None, seconds: float
 
 
 def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits: str) -> None:
-    """The work, and the files that tell of it where it brought anything new."""
+    """The work, and the files that tell of it where they do not tell of this run yet."""
     from preflight.audit.exports import exported, write_exports
     from preflight.audit.own_reports import make_own_reports
     from preflight.audit.progress import Shown
-    from preflight.audit.run import run
+    from preflight.audit.run import mark_told, run
     from preflight.reports.words import counted
 
     with Shown(sys.stderr) as shown:
-        try:
-            outcome = run(setup, into, workers, shown, limits)
-        except KeyboardInterrupt:
-            tell("stopped; what was answered is kept, and the same command goes on from there")
-            sys.exit(INTERRUPTED)
+        outcome = run(setup, into, workers, shown, limits)
     if outcome.left_out:
         tell(f"{counted(outcome.left_out, 'file')} left out by [files] exclude of the profile")
     if not workers.memory_held:
         tell("this system does not hold a process to --memory-limit: a file may take all the memory there is")
     with closing(_reading(into)) as reading:
         make_own_reports(reading, into, workers, reports)
-        if outcome.changed or not exported(into):
-            write_exports(reading, into)
+        if reading.told and exported(into):
+            return
+        write_exports(reading, into)
+    mark_told(setup, into)
 
 
 def _reading(into: Path) -> Reading:

@@ -77,6 +77,18 @@ def test_nothing_is_done_twice(root: Path, tmp_path: Path) -> None:
     assert contents(tmp_path / "kept") == before
 
 
+def test_a_run_that_was_ended_before_it_told_of_itself_is_told_the_next_time(
+    root: Path, tmp_path: Path
+) -> None:
+    audit(root, "--into", tmp_path / "kept")
+    whole = (tmp_path / "kept/findings.csv").read_bytes()
+    (tmp_path / "kept/findings.csv").write_text("of an earlier run")
+    with closing(sqlite3.connect(tmp_path / "kept/audit.sqlite", isolation_level=None)) as db:
+        db.execute("UPDATE audit SET value = 0 WHERE key = 'told'")
+    audit(root, "--into", tmp_path / "kept")
+    assert (tmp_path / "kept/findings.csv").read_bytes() == whole
+
+
 def change_nothing(root: Path) -> None:
     os.utime(root / "2025/tea-room.svg", (1, 1))
 
