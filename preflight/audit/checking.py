@@ -12,7 +12,7 @@ import msgspec
 
 from preflight.engine import Checked
 from preflight.readers.errors import Unreadable
-from preflight.reports.report import FileReport
+from preflight.reports.report import Counts, FileReport
 from preflight.rule import Finding, Level
 from preflight.waiver_file import SUFFIX
 
@@ -51,7 +51,7 @@ class Checker:
         if task.known is not None and task.known == hashlib.sha256(data).hexdigest():
             return Answer(task.path, stamp, same=True)
         checked = judge.engine.check_bytes(data, task.path, self._source.folder(task.path))
-        answer = _answer(task.path, stamp, checked, judge, tuple(_beside(self._source, task.path, checked)))
+        answer = _answer(task.path, stamp, checked, tuple(_beside(self._source, task.path, checked)))
         return msgspec.structs.replace(answer, page=_page(judge, checked)) if task.page else answer
 
 
@@ -71,11 +71,9 @@ def unanswered(task: Task, reason: str, mend: str, by_limit: str | None = None) 
     )
 
 
-def _answer(
-    path: str, stamp: str, checked: Checked, judge: Judge, beside: tuple[tuple[str, str], ...]
-) -> Answer:
+def _answer(path: str, stamp: str, checked: Checked, beside: tuple[tuple[str, str], ...]) -> Answer:
     report = checked.report
-    counts = judge.engine.report([checked]).counts
+    counts = Counts.over([report])
     return Answer(
         path=path,
         stamp=stamp,

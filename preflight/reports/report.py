@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
 import msgspec
@@ -118,6 +118,22 @@ class Counts(msgspec.Struct, frozen=True, kw_only=True):
     waived: int
     known: int
 
+    @classmethod
+    def over(cls, files: Sequence[FileReport]) -> Counts:
+        """The totals over the files."""
+        found = [finding for file in files for finding in file.findings()]
+        open_levels = [finding.level for finding in found if finding.open]
+        return cls(
+            files=len(files),
+            unreadable=sum(file.status == "unreadable" for file in files),
+            error=open_levels.count(Level.ERROR),
+            warning=open_levels.count(Level.WARNING),
+            note=open_levels.count(Level.NOTE),
+            not_checked=sum(len(page.not_checked) for file in files for page in file.pages),
+            waived=sum(finding.waived is not None for finding in found),
+            known=sum(finding.waived is None and finding.known is not None for finding in found),
+        )
+
 
 class PluginUse(msgspec.Struct, frozen=True):
     """A plug-in that took part."""
@@ -205,18 +221,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
         baseline: BaselineUse | None = None,
     ) -> Report:
         """A report with its totals counted."""
-        found = [finding for file in files for finding in file.findings()]
-        open_levels = [finding.level for finding in found if finding.open]
-        counts = Counts(
-            files=len(files),
-            unreadable=sum(file.status == "unreadable" for file in files),
-            error=open_levels.count(Level.ERROR),
-            warning=open_levels.count(Level.WARNING),
-            note=open_levels.count(Level.NOTE),
-            not_checked=sum(len(page.not_checked) for file in files for page in file.pages),
-            waived=sum(finding.waived is not None for finding in found),
-            known=sum(finding.waived is None and finding.known is not None for finding in found),
-        )
+        counts = Counts.over(files)
         return cls(tool=tool, profile=profile, rules=rules, files=files, counts=counts, baseline=baseline)
 
 
