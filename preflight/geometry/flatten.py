@@ -7,9 +7,9 @@ import numpy as np
 
 from preflight.geometry.cubics import bends
 from preflight.geometry.distinct import distinct
-from preflight.geometry.outlines import Floats, Integers, Outlines, offsets_of
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 
-__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "SKIN", "Polylines", "flatten"]
+__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "SKIN", "Polylines", "chain_sizes", "flatten"]
 
 SKIN = 0.01
 """mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
@@ -78,29 +78,51 @@ def flatten(outlines: Outlines, tolerance: float) -> Polylines:
     if not tolerance > 0.0:
         raise ValueError(f"tolerance must be above 0, not {tolerance}")
     counts, inexact = _piece_counts(outlines, tolerance)
-    total = int(counts.sum())
-    of_piece = np.repeat(np.arange(len(counts)), counts)
-    step = np.arange(1, total + 1) - np.repeat(np.cumsum(counts) - counts, counts)
-    parameter = step / counts[of_piece]
-    points = _points(outlines.segments, of_piece, parameter, step == counts[of_piece])
+    if not len(counts):
+        return _bare_points(outlines)
+    segments, points_of, begins = _runs(outlines, counts)
+    ends = np.cumsum(points_of)
+    step = np.arange(ends[-1]) - np.repeat(ends - points_of - ~begins, points_of)
+    parameter = step / np.repeat(counts[segments], points_of)
+    points = _points(outlines.segments[segments], points_of, parameter)
+    # Exactly, whatever the polynomial rounds to.
+    points[ends - 1] = outlines.segments[segments, 3]
+    offsets = offsets_of(counts)[outlines.contour_offsets] + np.arange(outlines.contour_count + 1)
+    points[offsets[:-1]] = outlines.starts
+    segments = np.where(begins & (points_of == 1), -1, segments)
+    return Polylines(points, offsets, np.repeat(segments, points_of), parameter, inexact)
 
-    pieces = offsets_of(counts)[outlines.contour_offsets]
-    offsets = pieces + np.arange(outlines.contour_count + 1)
-    firsts = offsets[:-1]
-    chain = Polylines(
-        points=np.empty((offsets[-1], 2)),
-        offsets=offsets,
-        segment=np.empty(offsets[-1], np.intp),
-        parameter=np.empty(offsets[-1]),
-        inexact=inexact,
+
+def chain_sizes(outlines: Outlines, tolerance: float) -> tuple[Integers, Integers]:
+    """(c,) points of the chain of each contour, and (k,) segments held back, as of `flatten`, which need not be made for it."""
+    counts, inexact = _piece_counts(outlines, tolerance)
+    return np.diff(offsets_of(counts)[outlines.contour_offsets]) + 1, inexact
+
+
+def _bare_points(outlines: Outlines) -> Polylines:
+    """Contours without a single segment, each its start."""
+    count = outlines.contour_count
+    alone = np.full(count, -1, np.intp)
+    return Polylines(
+        outlines.starts.copy(), np.arange(count + 1), alone, np.zeros(count), np.empty(0, np.intp)
     )
-    inner = np.ones(offsets[-1], bool)
-    inner[firsts] = False
-    chain.points[inner], chain.points[firsts] = points, outlines.starts
-    chain.segment[inner] = of_piece
-    chain.segment[firsts] = np.where(outlines.segment_counts > 0, outlines.contour_offsets[:-1], -1)
-    chain.parameter[inner], chain.parameter[firsts] = parameter, 0.0
-    return chain
+
+
+def _runs(outlines: Outlines, counts: Integers) -> tuple[Integers, Integers, Flags]:
+    """The segments in the order of the chains, how many points of its chain each has, and whether the chain begins with it.
+
+    The first of a chain has its start as well. A contour without segments has the start alone, on whatever segment.
+    """
+    segments, points_of = np.arange(len(counts)), counts.copy()
+    filled = outlines.segment_counts > 0
+    firsts = outlines.contour_offsets[:-1]
+    begins = np.zeros(len(counts), bool)
+    begins[firsts[filled]] = True
+    points_of[begins] += 1
+    if filled.all():
+        return segments, points_of, begins
+    lone = firsts[~filled]
+    return np.insert(segments, lone, 0), np.insert(points_of, lone, 1), np.insert(begins, lone, True)
 
 
 def _piece_counts(outlines: Outlines, tolerance: float) -> tuple[Integers, Integers]:
@@ -127,15 +149,14 @@ def _common_cap(counts: Integers, limit: int) -> int:
     return low
 
 
-def _points(segments: Floats, of_piece: Integers, t: Floats, at_end: Floats) -> Floats:
+def _points(segments: Floats, points_of: Integers, t: Floats) -> Floats:
+    """(m, 2) each segment (k, 4, 2) at some parameters of its own (m,), as many as ``points_of`` (k,) says."""
     p0, p1, p2, p3 = (segments[:, k] for k in range(4))
-    # Polynomial coefficients are gathered one segment at a time from compact arrays: half the traffic of
-    # gathering whole segments.
     c1, c2, c3 = 3.0 * (p1 - p0), 3.0 * (p0 - 2.0 * p1 + p2), (p3 - p0) + 3.0 * (p1 - p2)
     t = t[:, None]
-    points = c3[of_piece]
+    # Repeating coefficients in their order costs a quarter of gathering them point by point.
+    points = np.repeat(c3, points_of, axis=0)
     for coefficient in (c2, c1, p0):
         points *= t
-        points += coefficient[of_piece]
-    points[at_end] = p3[of_piece[at_end]]
-    return np.asarray(points)
+        points += np.repeat(coefficient, points_of, axis=0)
+    return points

@@ -114,11 +114,13 @@ def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], 
     counts = np.diff(chains.offsets)
     usable = counts >= _LEAST_POINTS - 1
     contour = np.repeat(np.arange(len(counts)), counts)
-    usable[distinct(contour[~np.isfinite(chains.points).all(axis=1)])] = False
+    finite = np.isfinite(chains.points)
+    if not finite.all():
+        usable[distinct(contour[~finite.all(axis=1)])] = False
     kept = np.flatnonzero(usable)
     if not len(kept):
         return np.empty(0, object), np.empty(0, np.intp)
-    points = chains.points[usable[contour]]
+    points = chains.points if usable.all() else chains.points[usable[contour]]
     numbers = np.repeat(np.arange(len(kept)), counts[kept])
     # GEOS joins the ends of each ring by itself where they differ.
     rings = shapely.linearrings(points, indices=numbers)

@@ -16,6 +16,7 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import SKIN
 from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.simplification import simplified
+from preflight.geometry.within_reach import within_reach
 from preflight.job.art_edges import pieces_beside_edges
 from preflight.job.clearances import NOISE, BleedShort, NearArt, Point
 from preflight.job.near_lettering import near_lettering
@@ -139,7 +140,7 @@ class ArtClearances:
             return suspects, np.empty(0, object)
         art, doubtful = self._visible(suspects)
         near = np.flatnonzero(~shapely.is_empty(doubtful))
-        near = near[shapely.dwithin(pieces.borders[suspects[near]], doubtful[near], limit)]
+        near = near[within_reach(pieces.borders[suspects[near]], doubtful[near], limit)]
         self._doubtful.update(suspects[near].tolist())
         if doubtful_prints and len(near):
             art[near] = shapely.union(art[near], doubtful[near])
@@ -179,8 +180,7 @@ class ArtClearances:
         pieces, edges = self._job.pieces, shapely.boundary(art)
         skin = shapely.buffer(pieces.regions[rows], -SKIN if outside else SKIN, quad_segs=2)
         edges = shapely.difference(edges, skin) if outside else shapely.intersection(edges, skin)
-        near: Flags = shapely.dwithin(pieces.borders[rows], edges, limit)
-        return near
+        return within_reach(pieces.borders[rows], edges, limit)
 
     def _visible(self, rows: Integers) -> tuple[Any, Any]:
         """(r,) areas of art along the border of some pieces that print, and that may, as far as the rules in force look."""

@@ -14,6 +14,7 @@ import shapely
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Integers
 from preflight.geometry.simplification import simplified
+from preflight.geometry.within_reach import within_reach
 from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
 
@@ -71,9 +72,7 @@ def _ends_near(regions: Any, borders: Any, edges: Any, inside: float, outside: f
     """(n,) whether each edge comes near the border of its region, or might, as it is not known."""
     # The distance is searched from the one with more points, which are sorted once for all that it is held against.
     many = shapely.get_num_coordinates(edges) > shapely.get_num_coordinates(borders)
-    near = shapely.dwithin(
-        np.where(many, edges, borders), np.where(many, borders, edges), max(inside, outside)
-    )
+    near = within_reach(np.where(many, edges, borders), np.where(many, borders, edges), max(inside, outside))
     _keep_to_sides(near, regions, borders, edges, inside, outside)
     return np.asarray(near | shapely.is_missing(edges))
 
@@ -86,4 +85,4 @@ def _keep_to_sides(
         if reach < max(inside, outside):
             rows = np.flatnonzero(near)
             rows = rows[side(regions[rows], shapes[rows])]
-            near[rows] = shapely.dwithin(borders[rows], shapes[rows], max(reach, 0.0))
+            near[rows] = within_reach(borders[rows], shapes[rows], max(reach, 0.0))

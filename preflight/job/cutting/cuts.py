@@ -15,7 +15,7 @@ from preflight.artwork import Artwork, Box, Kind, Note, NoteKind
 from preflight.geometry.coincidence import Duplicates, duplicates
 from preflight.geometry.crossings import Crossings, self_crossings
 from preflight.geometry.extents import contour_boxes, object_boxes
-from preflight.geometry.flatten import Polylines, flatten
+from preflight.geometry.flatten import Polylines, chain_sizes, flatten
 from preflight.geometry.measure import segment_lengths
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.rings import polygons
@@ -147,6 +147,13 @@ class Cuts:
         chains = flatten(self.outlines.of_contours(contours), FLATNESS)
         self.mark_unsure(contours[chains.inexact_contours])
         return chains
+
+    def chain_sizes(self, contours: Integers) -> Integers:
+        """(k,) points of the chains of some contours, as of `flattened`, without making them."""
+        sizes, inexact = chain_sizes(self.outlines.of_contours(contours), FLATNESS)
+        own = np.repeat(contours, self.outlines.segment_counts[contours])
+        self.mark_unsure(own[inexact])
+        return sizes
 
     def lines(self, contours: Integers) -> Any:
         """(k,) shapely lines: some of the contours, each of one segment at least, within `FLATNESS`."""

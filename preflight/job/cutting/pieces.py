@@ -85,14 +85,17 @@ class Pieces:
         contours = cuts.outlines.of_contours(kept)
         owner = cuts.outlines.object_of_contour[kept]
         owners = distinct(owner)
-        counts = np.bincount(np.searchsorted(owners, owner), minlength=len(owners))
+        rows = np.searchsorted(owners, owner)
+        counts = np.bincount(rows, minlength=len(owners))
         whole = msgspec.structs.replace(contours, object_offsets=offsets_of(counts))
         chains = flatten(contours, _FLATNESS)
         cuts.mark_unsure(kept[chains.inexact_contours])
         rules = [cuts.items[index].object.fill_rule for index in owners.tolist()]
         areas = polygons(whole, rules, _FLATNESS, chains)
-        drawn = cuts.outlines.segment_counts[kept] > 0
-        areas = _without_slits(areas, cuts.lines(kept[drawn]), np.searchsorted(owners, owner[drawn]))
+        # A contour that bounds a region by itself has no other to run along.
+        several = (cuts.outlines.segment_counts[kept] > 0) & (counts[rows] > 1)
+        if several.any():
+            areas = _without_slits(areas, cuts.lines(kept[several]), rows[several])
         parts, row = shapely.get_parts(areas, return_index=True)
         filled = ~shapely.is_empty(parts)
         regions = parts[filled]
@@ -117,10 +120,8 @@ def _without_slits(regions: Any, lines: Any, owner: Integers) -> Any:
     regions : (k,) polygons and collections of them.
     lines : (n,) the contours; ``owner`` (n,) the region of each.
     """
-    several = np.flatnonzero(np.bincount(owner, minlength=len(regions))[owner] > 1)
-    tree = shapely.STRtree(lines[several])
-    first, second = tree.query(lines[several], predicate="dwithin", distance=_SLIT)
-    first, second = owner[several[first[first < second]]], owner[several[second[first < second]]]
+    first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=_SLIT)
+    first, second = owner[first[first < second]], owner[second[first < second]]
     rows = distinct(first[first == second])
     closed = shapely.buffer(regions[rows], _SLIT, join_style="mitre")
     closed = shapely.buffer(closed, -_SLIT, join_style="mitre")

@@ -8,8 +8,10 @@ import msgspec
 import numpy as np
 import shapely
 
+from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import SKIN
-from preflight.geometry.outlines import Flags, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.within_reach import within_reach
 from preflight.job.cutting.cuts import CutContour
 from preflight.job.cutting.pieces import UNPARTED
 
@@ -58,9 +60,15 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     asked = np.flatnonzero(parting & ~aside.copies & ~aside.fragments & (cuts.outlines.segment_counts > 0))
     if len(asked) < 2 or below <= SKIN:
         return ()
-    lines = cuts.lines(asked)
-    first, second, done = _near(lines, below)
+    first, second, done = _near_boxes(cuts.boxes[asked], cuts.chain_sizes(asked), below)
     cuts.mark_crowded(asked[done:])
+    # Most cuts of most sheets are near no other: only those that may be become lines.
+    lines = np.full(len(asked), None, dtype=object)
+    used = distinct(np.concatenate([first, second]))
+    lines[used] = cuts.lines(asked[used])
+    shapely.prepare(lines)
+    close = within_reach(lines[first], lines[second], below)
+    first, second = first[close], second[close]
     distance = shapely.distance(lines[first], lines[second])
     apart = (distance > SKIN) & (distance < below)
     apart[apart] &= ~_on_shared_runs(job, asked[first[apart]], asked[second[apart]], distance[apart])
@@ -79,25 +87,26 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     )
 
 
-def _near(lines: Any, below: float) -> tuple[Integers, Integers, int]:
-    """Pairs of lines closer than a distance, the first before the second, and how many of the lines were looked from."""
-    tree = shapely.STRtree(lines)
+def _near_boxes(boxes: Floats, points: Integers, below: float) -> tuple[Integers, Integers, int]:
+    """Pairs of lines whose boxes (k, 4) are closer than a distance, the first before the second, and how many lines were looked from.
+
+    Parameters
+    ----------
+    points : (k,) of each line, which tell what it costs to measure it.
+    """
+    tree = shapely.STRtree(shapely.box(*boxes.T))
     found = [(np.empty(0, np.intp), np.empty(0, np.intp))]
-    cost = 0.5 + shapely.get_num_coordinates(lines) / _POINTS
+    cost = 0.5 + points / _POINTS
     left = _LOOKS + 2.0 * _FREE_LOOKS * float(cost.sum())
     done, step = 0, 8
-    while done < len(lines) and left > 0:
-        some = lines[done : done + step]
-        boxes = shapely.bounds(some) + np.array([-below, -below, below, below])
-        own, other = tree.query(shapely.box(*boxes.T))
+    while done < len(boxes) and left > 0:
+        some = boxes[done : done + step] + np.array([-below, -below, below, below])
+        own, other = tree.query(shapely.box(*some.T))
         own = own + done
         asked = float(cost[own].sum() + cost[other].sum())
         left -= asked
         later = own < other
-        own, other = own[later], other[later]
-        shapely.prepare(some)
-        close = shapely.dwithin(lines[own], lines[other], below)
-        found.append((own[close], other[close]))
+        found.append((own[later], other[later]))
         done += len(some)
         # Where each comes near each, few are looked from at a time.
         step = int(min(max(left * step / (4.0 * max(asked, 1.0)), 1), 4 * step, _AT_A_TIME))
