@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from preflight.geometry.distinct import distinct
-from preflight.geometry.outlines import Flags, Integers
+from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.geometry.simplification import simplified
 from preflight.geometry.within_reach import within_reach
 from preflight.job.printing.painted_regions import Painted, painted_regions
@@ -40,15 +40,18 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
     regions, borders, parts = job.pieces.regions, job.pieces.borders, job.printed.parts
     far = max(inside, outside, 0.0) + 2 * FLATNESS
     piece, part, boxes = job.printed.near(borders, far)
-    near = np.ones(len(piece), bool)
-    _keep_to_sides(near, regions[piece], borders[piece], boxes, inside + 2 * FLATNESS, far)
+    # Most edges are well out of reach, or well in it: lines with a third of the points tell, and leave a handful for a close look.
+    rough = shapely.boundary(simplified(regions, _ROUGHLY))
+    deep = max(inside + 2 * FLATNESS, 0.0)
+    distance = _distances(borders[piece], rough[piece], boxes, (deep, far))
+    near = distance <= far
+    within = np.flatnonzero(near & (distance > deep))
+    near[within] = ~shapely.contains_properly(regions[piece[within]], boxes[within])
     piece, part = piece[near], part[near]
     unsure = ~parts.sure[part]
     told = distinct(piece[unsure])
     asked = ~np.isin(piece, told)
     piece, part = piece[asked], part[asked]
-    # Most edges are well out of reach, or well in it; what is left over for a close look is a handful.
-    rough = shapely.boundary(simplified(regions, _ROUGHLY))
     shapely.prepare(rough)
     for lines, flatness in ((rough, _ROUGHLY), (borders, FLATNESS)):
         slack = 2 * flatness + _ROUNDED
@@ -56,6 +59,14 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
         near = _ends_near(regions[piece], lines[piece], edges, inside + slack, outside + slack)
         piece, part = piece[near], part[near]
     return distinct(np.concatenate([told, piece]))
+
+
+def _distances(lines: Any, rough: Any, shapes: Any, limits: tuple[float, ...]) -> Floats:
+    """(n,) distance of each line from its shape, mm: near a limit the true one, elsewhere that of the rough line."""
+    found: Floats = shapely.distance(rough, shapes)
+    close = np.min([np.abs(found - limit) for limit in limits], axis=0) <= _ROUGHLY + _ROUNDED
+    found[close] = shapely.distance(lines[close], shapes[close])
+    return found
 
 
 def _edges(job: Job, part: Integers, flatness: float) -> Any:

@@ -41,8 +41,15 @@ class UnknownNames:
     def seen(self) -> dict[tuple[Route, str], list[JobObject]]:
         """Every unknown name by how it was given, with its objects, in order of appearance."""
         seen: dict[tuple[Route, str], list[JobObject]] = {}
+        # Sheets repeat a few paints and layers thousands of times.
+        known: dict[object, tuple[tuple[Route, str], ...]] = {}
         for item in self._unassigned:
-            for key in dict.fromkeys(_names(item)):
+            drawn = item.object
+            look = (id(drawn.fill), id(drawn.stroke.paint), item.layers, drawn.name, drawn.classes)
+            names = known.get(look)
+            if names is None:
+                names = known[look] = tuple(dict.fromkeys(_names(item)))
+            for key in names:
                 seen.setdefault(key, []).append(item)
         return seen
 

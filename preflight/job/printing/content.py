@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from preflight.artwork import Box, Kind, Note, NoteKind, Object
+from preflight.geometry.outlines import Flags
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import leaves_trace, stroke_shows
 from preflight.job.roles import Role
@@ -31,9 +34,9 @@ class Content:
     @cached_property
     def printing(self) -> tuple[JobObject, ...]:
         """Art that is painted where the page is, in paint order."""
-        return tuple(
-            item for item in self._shown(Role.PRINT) if _painted(item.object) and self._on_sheet(item)
-        )
+        painted = [item for item in self._shown(Role.PRINT) if _painted(item.object)]
+        on_sheet = self._on_sheet(painted).tolist()
+        return tuple([item for item, there in zip(painted, on_sheet, strict=True) if there])
 
     @cached_property
     def texts(self) -> tuple[JobObject, ...]:
@@ -89,19 +92,16 @@ class Content:
         prints = self._job.artwork.prints
         return (item for item in self._job.items if item.assignment.role is role and prints(item.object))
 
-    def _on_sheet(self, item: JobObject) -> bool:
-        if item.box is None:
-            return False
-        reach = item.object.stroke.width / 2 if item.object.stroke.paint.paints else 0.0
-        x0, y0, x1, y1 = item.box
-        return any(
-            x0 - reach <= right and x1 + reach >= left and y0 - reach <= bottom and y1 + reach >= top
-            for left, top, right, bottom in self._sheet
-        )
-
-    @cached_property
-    def _sheet(self) -> tuple[Box, ...]:
-        return sheet_of(self._job)
+    def _on_sheet(self, items: Sequence[JobObject]) -> Flags:
+        """(k,) whether any of each lies on what can be printed of the page."""
+        strokes = [item.object.stroke for item in items]
+        reach = np.array([one.width / 2 if one.paint.paints else 0.0 for one in strokes])
+        x0, y0, x1, y1 = self._job.boxes[[item.index for item in items]].T
+        there = np.zeros(len(items), bool)
+        for left, top, right, bottom in sheet_of(self._job):
+            across = (x0 - reach <= right) & (x1 + reach >= left)
+            there |= across & (y0 - reach <= bottom) & (y1 + reach >= top)
+        return there
 
 
 def sheet_of(job: Job) -> tuple[Box, ...]:

@@ -15,7 +15,6 @@ from preflight.geometry.distinct import distinct
 from preflight.geometry.effort import Effort
 from preflight.geometry.layering import grounds, hidden, layered
 from preflight.geometry.outlines import Flags, Floats, Integers
-from preflight.geometry.within_reach import within_reach
 from preflight.job.printing.painted_regions import Painted, clipped, painted_regions
 from preflight.job.printing.printed_parts import FAINT, PrintedParts, printed_parts
 
@@ -130,16 +129,11 @@ class Printed:
         return zone, part
 
     def near(self, lines: Any, distance: float) -> tuple[Integers, Integers, Any]:
-        """Lines (k,), each beside every part whose box comes within a distance (mm): (m,) of either, by their places, and the boxes."""
-        bounds = shapely.bounds(lines)
-        reach = bounds + np.array([-distance, -distance, distance, distance])
+        """Lines (k,), each beside every part whose box comes within a distance (mm) of the line's own box: (m,) of either, by their
+        places, and the boxes of the parts.
+        """
+        reach = shapely.bounds(lines) + np.array([-distance, -distance, distance, distance])
         line, part = self._tree.query(shapely.box(*reach.T))
-        # A box that holds the whole line needs no measuring: such are the grounds that pieces stand on.
-        sides, own = self.parts.boxes[part], bounds[line]
-        near = (sides[:, :2] <= own[:, :2]).all(axis=1) & (sides[:, 2:] >= own[:, 2:]).all(axis=1)
-        rest = np.flatnonzero(~near)
-        near[rest] = within_reach(lines[line[rest]], self._boxes[part[rest]], distance)
-        line, part = line[near], part[near]
         return line, part, self._boxes[part]
 
     def regions(self, rows: Integers) -> NDArray[np.object_]:

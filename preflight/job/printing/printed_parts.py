@@ -69,7 +69,7 @@ def printed_parts(job: Job) -> PrintedParts:
         if index in artwork.alphas:
             found += [(index, False, Laying(effect.adds, effect.erases, FAINT)) for _, effect in layings]
         found += [(index, stroke, effect) for stroke, effect in layings]
-    boxes = _boxes(artwork, found)
+    boxes = _boxes(artwork, job.boxes, found)
     there = np.isfinite(boxes).all(axis=1) & (boxes[:, 2:] >= boxes[:, :2]).all(axis=1)
     kept = [found[row] for row in np.flatnonzero(there).tolist()]
     return PrintedParts(
@@ -112,9 +112,9 @@ def _layings(index: int, drawn: Object) -> list[tuple[bool, Laying]]:
     return [(stroke, effect) for stroke, effect in found if effect is not None and not (stroke and thin)]
 
 
-def _boxes(artwork: Artwork, found: list[tuple[int, bool, Laying]]) -> Floats:
+def _boxes(artwork: Artwork, extents: Floats, found: list[tuple[int, bool, Laying]]) -> Floats:
     objects = artwork.objects
-    boxes = object_boxes(artwork.outlines)[[index for index, _, _ in found]]
+    boxes = extents[np.array([index for index, _, _ in found], np.intp)]
     reach = np.array([_reach(objects[index]) if stroke else 0.0 for index, stroke, _ in found])
     filtered = np.array([objects[index].effect == "filter" for index, _, _ in found], bool)
     boxes[:, :2] -= reach[:, None]

@@ -12,7 +12,7 @@ import numpy as np
 
 from preflight.artwork import Box, Kind, Object
 from preflight.geometry.measure import contour_areas
-from preflight.geometry.outlines import Flags, Floats
+from preflight.geometry.outlines import Floats
 from preflight.geometry.rings import polygons
 from preflight.job.objects import JobObject
 from preflight.job.printing.content import sheet_of
@@ -117,12 +117,13 @@ class Strays:
         return bool(polygons(outlines, [rule], _FLATNESS)[0].area <= _NO_AREA)
 
     @cached_property
-    def _flat(self) -> Flags:
-        """(o,) objects whose contours may enclose nothing."""
+    def _flat(self) -> list[bool]:
+        """For each object whether its contours may enclose nothing."""
         outlines = self._job.artwork.outlines
         size = np.abs(contour_areas(outlines))
         areas = np.bincount(outlines.object_of_contour, size, outlines.object_count)
-        return np.asarray(~(areas > _NO_AREA))
+        flat: list[bool] = (~(areas > _NO_AREA)).tolist()
+        return flat
 
     def _start(self, index: int) -> Box | None:
         outlines = self._job.artwork.outlines

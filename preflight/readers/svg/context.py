@@ -16,7 +16,7 @@ from preflight.readers.svg.expansion import expanded_size
 from preflight.readers.svg.names import line_of
 from preflight.readers.svg.paint import Paints
 from preflight.readers.svg.properties import PARSERS
-from preflight.readers.svg.shapes import Shape, shape_of
+from preflight.readers.svg.shapes import Shape, path_of, shape_of
 from preflight.readers.svg.stylesheet import StyleSheets
 from preflight.readers.svg.units import (
     FONT_UNITS,
@@ -212,6 +212,8 @@ class Context:
 
     def shape(self, element: etree._Element, name: str, style: Style) -> Shape:
         """A basic shape or path, handed over to the curves of the document."""
+        if name == "path" and not style.own:
+            return path_of(self.curves, element.get("d"))  # what most files hold most of
 
         def text(what: str) -> str | None:
             if what == "d" and style.own and "d" in style.own:

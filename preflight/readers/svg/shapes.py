@@ -11,7 +11,7 @@ from typing import NamedTuple
 from preflight.readers.svg.curves import Curves
 from preflight.readers.svg.units import parse_numbers
 
-__all__ = ["MARKED", "SHAPES", "Shape", "Value", "shape_of"]
+__all__ = ["MARKED", "SHAPES", "Shape", "Value", "path_of", "shape_of"]
 
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
 MARKED = frozenset({"path", "line", "polyline", "polygon"})
@@ -39,7 +39,7 @@ def shape_of(curves: Curves, name: str, value: Value, text: Callable[[str], str 
     """
     match name:
         case "path":
-            return _path(curves, text("d"))
+            return path_of(curves, text("d"))
         case "rect":
             return _rectangle(curves, value)
         case "circle":
@@ -56,7 +56,8 @@ def shape_of(curves: Curves, name: str, value: Value, text: Callable[[str], str 
     return _points(curves, text("points"), name == "polygon")
 
 
-def _path(curves: Curves, data: str | None) -> Shape:
+def path_of(curves: Curves, data: str | None) -> Shape:
+    """Hand the data of a ``<path>`` over to the document's curves."""
     if not data or data.isspace() or (len(data) < 32 and data.strip() == "none"):
         return Shape(curves.path(""), "the path holds no data")
     return Shape(curves.path(data), None)
