@@ -9,7 +9,7 @@ from typing import Any
 
 import msgspec
 
-from .store import StoreError
+from .store import Judgement, StoreError
 from .tables import FORMAT
 
 __all__ = ["FileLine", "FindingLine", "Reading", "RuleCount", "RunLine"]
@@ -157,6 +157,22 @@ class Reading:
                 "WHERE was <> now ORDER BY path"
             )
         )
+
+    def new_files(self) -> Iterator[str]:
+        """Paths of the files that were not there in the run before, in order."""
+        asked = self._db.execute(
+            "SELECT path FROM files WHERE path NOT IN (SELECT path FROM before) ORDER BY path"
+        )
+        return (row[0] for row in asked)
+
+    def judgements(self) -> list[Judgement]:
+        """What files were judged by, that of most files first."""
+        columns = ", ".join(f"judges.{name}" for name in Judgement.__struct_fields__)
+        asked = self._db.execute(
+            f"SELECT {columns} FROM judges JOIN files USING (judged) "  # noqa: S608 -- of ours
+            "GROUP BY judges.judged ORDER BY count(*) DESC, judges.judged"
+        )
+        return [Judgement(*row) for row in asked]
 
     def packed_report(self, path: str) -> bytes:
         """The whole report of a file as the store keeps it: JSON of a report's ``files``, packed with zlib; empty where there is none."""

@@ -183,6 +183,7 @@ def _workers(setup: Setup, jobs: int | None, cluster: str | None, seconds: float
 def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits: str) -> None:
     """The work, and the files that tell of it where they do not tell of this run yet."""
     from preflight.audit.exports import exported, write_exports
+    from preflight.audit.overview import up_to_date, write_overview
     from preflight.audit.own_reports import make_own_reports
     from preflight.audit.progress import Shown
     from preflight.audit.run import mark_told, run
@@ -195,11 +196,13 @@ def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits
     if not workers.memory_held:
         tell("this system does not hold a process to --memory-limit: a file may take all the memory there is")
     with closing(_reading(into)) as reading:
-        make_own_reports(reading, into, workers, reports)
-        if reading.told and exported(into):
-            return
-        write_exports(reading, into)
-    mark_told(setup, into)
+        own, told = make_own_reports(reading, into, workers, reports), reading.told
+        if not told or not exported(into):
+            write_exports(reading, into)
+        if not told or not up_to_date(reading, into, own, setup.profile):
+            write_overview(reading, into, own, setup.profile)
+    if not told:
+        mark_told(setup, into)
 
 
 def _reading(into: Path) -> Reading:

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-# The report samples live beside the tests of the other renderers.
+# The report samples live beside the tests of the other renderers, the stores beside those of the audit.
 sys.path.insert(0, str(Path(__file__).parents[1] / "reports"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "audit"))
 
 
 @dataclass

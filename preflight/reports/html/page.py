@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
@@ -12,6 +11,7 @@ from preflight.reports.report import Drawings, Report, RuleUse
 from preflight.reports.words import baseline_words, counts_line, not_found_words
 from preflight.rule import Rule, page_sections
 
+from .inlined import environment, inert_json, markup, part, policy
 from .places import places_of
 from .sheets import RulePage, Sheet, rules_met, sheets_of
 
@@ -24,14 +24,12 @@ __all__ = ["FILES_SHOWN", "page"]
 FILES_SHOWN = 100
 """How many files are named of which a baseline holds what is no longer found; JSON holds all."""
 
-_UNSAFE_IN_SCRIPT = {ord(character): f"\\u{ord(character):04x}" for character in "<>&\u2028\u2029"}
-"""What could end a script element, open a comment in it or break a line: the HTML parser reads these before JSON."""
-
 
 def page(report: Report, drawings: Drawings, rules: Mapping[str, type[Rule]]) -> bytes:
     """The page as UTF-8. Everything from the files is escaped; a policy in the page forbids all loading."""
     sheets = list(sheets_of(report, drawings))
-    style, script = _part("report.css"), _part("measures.js") + _part("report.js")
+    style = _part("base.css") + _part("report.css")
+    script = _part("measures.js") + _part("report.js")
     text = _template().render(
         report=report,
         sheets=sheets,
@@ -39,37 +37,22 @@ def page(report: Report, drawings: Drawings, rules: Mapping[str, type[Rule]]) ->
         counts=counts_line(report.counts),
         baseline=None if report.baseline is None else baseline_words(report.baseline),
         not_found=[] if report.baseline is None else not_found_words(report.baseline, FILES_SHOWN),
-        policy=_policy(style, script),
-        style=_markup(style),
-        script=_markup(script),
-        data=_markup(_script_data(sheets)),
+        policy=policy(style, script),
+        style=markup(style),
+        script=markup(script),
+        data=_script_data(sheets),
     )
     return text.encode("utf-8", "backslashreplace")
 
 
-def _policy(style: str, script: str) -> str:
-    """The content security policy: pictures from data URIs, our own style and script by their hashes, no more."""
-    return (
-        f"default-src 'none'; img-src data:; style-src '{_digest(style)}'; script-src '{_digest(script)}'; "
-        "base-uri 'none'; form-action 'none'"
+def _script_data(sheets: list[Sheet]) -> Markup:
+    """The places of all findings."""
+    return inert_json(
+        [
+            {"id": sheet.id, "width": sheet.width, "height": sheet.height, "places": places_of(sheet)}
+            for sheet in sheets
+        ]
     )
-
-
-def _digest(text: str) -> str:
-    import base64
-
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-
-
-def _script_data(sheets: list[Sheet]) -> str:
-    """The places of all findings as JSON that is inert inside a script element."""
-    import json
-
-    document = [
-        {"id": sheet.id, "width": sheet.width, "height": sheet.height, "places": places_of(sheet)}
-        for sheet in sheets
-    ]
-    return json.dumps(document, separators=(",", ":"), allow_nan=False).translate(_UNSAFE_IN_SCRIPT)
 
 
 def _rule_pages(
@@ -89,28 +72,15 @@ def _rule_pages(
         yield RulePage(id_, summary, list(sections.items()), own)
 
 
-@cache
 def _part(name: str) -> str:
-    from importlib.resources import files  # costs a small check milliseconds that it has no use for
-
-    return files(__package__).joinpath(name).read_text("utf-8")
+    return part(__package__, name)
 
 
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    environment.filters["prose"] = _prose
-    return environment.from_string(_part("template.html"))
-
-
-def _markup(text: str) -> Markup:
-    from markupsafe import Markup
-
-    return Markup(text)  # noqa: S704 -- our own files, and JSON escaped for its place
+    made = environment()
+    made.filters["prose"] = _prose
+    return made.from_string(_part("template.html"))
 
 
 def _prose(text: str) -> Any:
@@ -123,7 +93,7 @@ def _prose(text: str) -> Any:
         lead = _inline(str(escape(items[0].strip())))
         listed = "".join(f"<li>{_inline(str(escape(item.strip())))}</li>" for item in items[1:])
         blocks.append((f"<p>{lead}</p>" if lead else "") + (f"<ul>{listed}</ul>" if listed else ""))
-    return _markup("".join(blocks))
+    return markup("".join(blocks))
 
 
 def _inline(escaped: str) -> str:
