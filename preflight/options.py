@@ -8,7 +8,17 @@ from typing import Any, TypeVar
 
 import click
 
-__all__ = ["CommandOnFiles", "ListedOption", "job_options", "job_values", "profile_option", "single_option"]
+__all__ = [
+    "CommandOnFiles",
+    "ListedOption",
+    "fail_on_option",
+    "job_options",
+    "job_values",
+    "profile_option",
+    "single_option",
+    "stdin_name_option",
+    "text_or_json_option",
+]
 
 Command = TypeVar("Command", bound=Callable[..., object])
 
@@ -36,6 +46,36 @@ def profile_option(command: Command) -> Command:
         "profile_path",
         type=click.Path(path_type=Path),
         help="Shop profile; otherwise preflight.toml is looked for upwards from the file.",
+    )(command)
+
+
+def text_or_json_option(command: Command) -> Command:
+    """What a command that makes no report writes to stdout."""
+    return single_option(
+        "--format",
+        "format_",
+        type=click.Choice(["text", "json"]),
+        default="text",
+        show_default=True,
+        help="What goes to stdout.",
+    )(command)
+
+
+def fail_on_option(command: Command) -> Command:
+    """From which level findings make a command exit 1."""
+    return single_option(
+        "--fail-on",
+        type=click.Choice(["error", "warning", "note"]),
+        default="error",
+        show_default=True,
+        help="Exit 1 from this level up.",
+    )(command)
+
+
+def stdin_name_option(command: Command) -> Command:
+    """What a file that comes through a pipe is called."""
+    return single_option(
+        "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
     )(command)
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from preflight.options import profile_option, single_option
+from preflight.options import fail_on_option, profile_option, single_option, text_or_json_option
 from preflight.output import fail, tell, write_stdout
 from preflight.setting_up import installed_plugins, names_given
 
@@ -85,21 +85,8 @@ def _bytes(context: click.Context, option: click.Parameter, given: Sequence[str]
     metavar="KEY=VALUE",
     help="Ask the store which files fit, and check nothing: rule=contour-open, spot='Tea Room Red'. May be repeated.",
 )
-@single_option(
-    "--format",
-    "format_",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="What goes to stdout.",
-)
-@single_option(
-    "--fail-on",
-    type=click.Choice(["error", "warning", "note"]),
-    default="error",
-    show_default=True,
-    help="Exit 1 from this level up.",
-)
+@text_or_json_option
+@fail_on_option
 def audit(
     root: str | None,
     into: Path,

@@ -13,9 +13,11 @@ import click
 from preflight.options import (
     CommandOnFiles,
     ListedOption,
+    fail_on_option,
     job_options,
     profile_option,
     single_option,
+    stdin_name_option,
 )
 from preflight.output import UNDONE, fail, renderer_by_format, renderer_by_suffix, tell, write, write_stdout
 from preflight.setting_up import STDIN, engine_for, installed_plugins, once, tell_failures
@@ -86,16 +88,8 @@ def _groups() -> list[str]:
     metavar="RULE|GROUP",
     help="Not these rules, or none of a group, as in --select. May be repeated, or comma-separated.",
 )
-@single_option(
-    "--fail-on",
-    type=click.Choice(["error", "warning", "note"]),
-    default="error",
-    show_default=True,
-    help="Exit 1 from this level up.",
-)
-@single_option(
-    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
-)
+@fail_on_option
+@stdin_name_option
 @single_option(
     "--baseline",
     "baseline_path",

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from preflight.options import CommandOnFiles, profile_option, single_option
+from preflight.options import CommandOnFiles, profile_option, stdin_name_option, text_or_json_option
 from preflight.output import UNDONE, fail, write_stdout
 from preflight.setting_up import each_read
 
@@ -17,18 +17,9 @@ __all__ = ["colours"]
 
 @click.command(cls=CommandOnFiles)
 @click.argument("files", nargs=-1, required=True)
-@single_option(
-    "--format",
-    "format_",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="What goes to stdout.",
-)
+@text_or_json_option
 @profile_option
-@single_option(
-    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
-)
+@stdin_name_option
 def colours(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
     """Show the named colours that FILES print: their Lab, where it is from, whether the output reaches it, and the nearest it does."""
     import msgspec

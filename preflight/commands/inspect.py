@@ -8,7 +8,13 @@ from pathlib import Path
 
 import click
 
-from preflight.options import CommandOnFiles, job_options, profile_option, single_option
+from preflight.options import (
+    CommandOnFiles,
+    job_options,
+    profile_option,
+    stdin_name_option,
+    text_or_json_option,
+)
 from preflight.output import UNDONE, write_stdout
 from preflight.setting_up import each_read
 
@@ -17,19 +23,10 @@ __all__ = ["inspect"]
 
 @click.command(cls=CommandOnFiles)
 @click.argument("files", nargs=-1, required=True)
-@single_option(
-    "--format",
-    "format_",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="What goes to stdout.",
-)
+@text_or_json_option
 @profile_option
 @job_options
-@single_option(
-    "--stdin-name", default="stdin", show_default=True, help="Name for the file read from - (stdin)."
-)
+@stdin_name_option
 def inspect(
     files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str, **job: str | None
 ) -> None:
