@@ -129,7 +129,7 @@ def _winning(
     ranked += [((4 if one.important else 2, 0), one, False) for one in inline]
     ranked.sort(key=lambda entry: entry[0])
     custom = {one.name: one.value for _, one, _ in ranked if one.name.startswith("--")}
-    names = {**parent.custom, **custom}
+    names = {**parent.custom, **custom} if custom else parent.custom
     won: dict[str, Any] = {"": names} if custom else {}
     for _, one, attribute in ranked:
         value = _substituted(one.value, names) if "var(" in one.value else one.value
@@ -191,7 +191,7 @@ def _computed(parent: Style, won: dict[str, Any], faults: tuple[tuple[str, str],
     values, own = parent.values, {}
     names = won.pop("", parent.custom)
     font_size = _font_size(parent, won.get("font-size"))
-    changed = dict(values) if any(name in INHERITED for name in won) else values
+    changed = values if INHERITED.keys().isdisjoint(won) else dict(values)
     for name, value in won.items():
         if name in INHERITED:
             if isinstance(value, _Keyword):

@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from preflight.artwork.model import Paint, Stroke
 from preflight.readers.svg.cascade import Style
 from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, mean_scale, pen, to_px, uneven
 
 __all__ = ["Strokes"]
 
+_PROPERTIES = (
+    "stroke-dasharray",
+    "stroke-dashoffset",
+    "stroke-linecap",
+    "stroke-linejoin",
+    "stroke-miterlimit",
+    "stroke-opacity",
+    "stroke-width",
+)
+"""What `_stroke` reads of a style."""
+
 
 class Strokes:
     """Makes strokes, each distinct one once: sheets repeat a few styles thousands of times."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[Style, Paint, float, tuple[float, ...] | None, float], Stroke] = {}
+        self._known: dict[tuple[Any, ...], Stroke] = {}
 
     def of(self, style: Style, paint: Paint, matrix: Matrix, diagonal: float) -> Stroke:
         """The stroke of a style.
@@ -26,7 +39,8 @@ class Strokes:
         scale, skewed = mean_scale(matrix), pen(matrix) if uneven(matrix) else None
         if style["vector-effect"] == "non-scaling-stroke":
             scale, skewed = MM_PER_PX, None
-        key = (style, paint, scale, skewed, diagonal)
+        # Not by the style itself: thousands may differ in their fill alone.
+        key = (paint, scale, skewed, diagonal, style.font_size, *[style[name] for name in _PROPERTIES])
         known = self._known.get(key)
         if known is None:
             known = self._known[key] = _stroke(style, paint, scale, skewed, diagonal)
