@@ -15,8 +15,11 @@ __all__ = ["picture_of"]
 _EDGE = 240
 """Pixels along the longer side."""
 
-_MOST_BYTES = 64_000
-"""An SVG that is larger is shown by its cut contours alone."""
+_MOST_BYTES = 500_000
+"""An SVG that is larger is shown by its cut contours alone: browsers draw those in no time."""
+
+_MOST_CONTOUR_BYTES = 64_000
+"""Path data of cut contours."""
 
 
 def picture_of(checked: Checked) -> tuple[str, bytes] | None:
@@ -49,7 +52,7 @@ def _contours(shown: Drawing) -> tuple[str, bytes] | None:
     """The cut contours of a page as a drawing; None where they are too many as well."""
     paths = [path for step in shown.steps for path in step.paths]
     width, height = shown.size_mm
-    if sum(map(len, paths)) > _MOST_BYTES or not width or not height:
+    if sum(map(len, paths)) > _MOST_CONTOUR_BYTES or not width or not height:
         return None
     return ".svg", (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}"><path fill="none" stroke="#000" '
