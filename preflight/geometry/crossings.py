@@ -50,6 +50,8 @@ def self_crossings(drawn: Outlines | Strands) -> Crossings:
     that lies on itself all the way round has none.
     """
     strands = Strands.of(drawn)
+    if not len(strands.segments):
+        return _none(strands)
     # Places of a contour this close along it are never told apart.
     doubtful = strands.clear_of_themselves < TOUCH
     limits = near_limits(strands)
@@ -102,6 +104,8 @@ def between(
     looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
         looked_at[leave_out] = False
+    if np.count_nonzero(looked_at) < 2:
+        return _none(strands)
     limits = near_limits(strands)
     first, second = near_segments(strands, TOUCH, looked_at, groups, pairs, limits=limits)
     apart = np.zeros(len(first), bool)
@@ -113,6 +117,13 @@ def between(
         ),
         limits.stopped,
     )
+
+
+def _none(strands: Strands) -> Crossings:
+    """What contours have in common of which there are too few, or none with a segment."""
+    no, place = np.empty(0, np.intp), np.empty((0, 2))
+    stopped = np.zeros(len(strands.offsets) - 1, bool)
+    return Crossings(no, no, place, np.zeros(0, bool), place, place, stopped)
 
 
 def _may_meet(strands: Strands, first: Integers, second: Integers) -> Flags:

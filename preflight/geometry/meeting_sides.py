@@ -50,6 +50,8 @@ def judged(strands: Strands, found: PlacesFound) -> tuple[PlacesFound, Flags]:
     Places along a stretch that two contours share (or one runs twice) are reduced to its two ends; to its beginning along the
     first of two contours that pass to each other's other side over it, which is one crossing.
     """
+    if not len(found.first):
+        return found, np.zeros(0, bool)
     found = found.chosen(_real(strands, found))
     found = found.chosen(_distinct(strands, found))
     link_from, link_to = _shared_stretches(strands, found)
@@ -73,8 +75,6 @@ def _positions(strands: Strands, segment: Integers, t: Floats) -> Floats:
 
 def _real(strands: Strands, found: PlacesFound) -> Flags:
     """Leave out mere approaches between neighbouring stretches of one contour."""
-    if not len(found.first):
-        return np.zeros(0, bool)
     curves = strands.segments
     gap = np.linalg.norm(
         cubics.points_at(curves[found.first], found.first_at)

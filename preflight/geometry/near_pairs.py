@@ -15,7 +15,10 @@ from preflight.geometry.strands import TOUCH, Strands
 __all__ = ["costs", "near_limits", "near_segments", "pair_keys"]
 
 _AT_A_TIME = 1024
-"""Contours whose neighbours are looked for at a time: even if each lay in each other's box, memory bears it."""
+"""Contours whose neighbours are looked for at a time, at most."""
+
+_AT_ONCE = 250_000
+"""Pairs of contours that are looked at before it is asked which have been stopped."""
 
 _PURSE = 20_000.0
 """Pairs of lines that meet, beyond the free ones: some 100 µs each."""
@@ -63,7 +66,11 @@ def near_segments(
     usable = ~np.isnan(boxes[:, 0]) & (True if contours is None else contours)
     limits = near_limits(strands) if limits is None else limits
     barred = None if exclude is None or not len(exclude) else pair_keys(exclude, len(boxes))
-    chunks = _given(pairs, usable) if pairs is not None else _neighbours(boxes, np.flatnonzero(usable), reach)
+    chunks = (
+        _given(pairs, usable)
+        if pairs is not None
+        else _neighbours(boxes, np.flatnonzero(usable), reach, limits.stopped)
+    )
     for one, other in chunks:
         if limits.stopped.any():
             on = ~(limits.stopped[one] | limits.stopped[other])
@@ -122,15 +129,25 @@ def _given(pairs: Integers, usable: Flags) -> list[tuple[Integers, Integers]]:
     return [(one[kept], other[kept])]
 
 
-def _neighbours(boxes: Floats, usable: Integers, reach: float) -> Iterator[tuple[Integers, Integers]]:
-    """Pairs of boxes that come within ``reach`` of each other in x and in y, first < second, part by part."""
+def _neighbours(
+    boxes: Floats, usable: Integers, reach: float, stopped: Flags
+) -> Iterator[tuple[Integers, Integers]]:
+    """Pairs of boxes that come within ``reach`` of each other in x and in y, first < second, part by part.
+
+    What ``stopped`` (c,) says between two parts is no longer looked from.
+    """
     half = reach / 2.0
     # A line from corner to corner has the box that is asked for, and is made faster than the box.
     corners = boxes[usable].reshape(-1, 2, 2) + np.array([[-half], [half]])
     around = shapely.linestrings(corners)
     tree = shapely.STRtree(around)
-    for begin in range(0, len(usable), _AT_A_TIME):
-        first, second = tree.query(around[begin : begin + _AT_A_TIME])
-        first = first + begin
+    begin, step = 0, 64
+    while begin < len(usable):
+        some = np.arange(begin, min(begin + step, len(usable)))
+        begin += step
+        some = some[~stopped[usable[some]]]
+        first, second = tree.query(around[some])
+        first = some[first]
         later = second > first
         yield usable[first[later]], usable[second[later]]
+        step = int(min(max(_AT_ONCE * step / max(len(first), 1), 1), 4 * step, _AT_A_TIME))

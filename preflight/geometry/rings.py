@@ -90,15 +90,43 @@ def common_regions(
     they have in common, cannot be worked out.
     """
     effort = effort or Effort()
-    every = [rule for own in rules for rule in own]
-    regions = polygons(Outlines.joined(groups), every, tolerance, effort=effort)
     counts = np.array([group.object_count for group in groups], np.intp)
-    firsts = np.cumsum(counts) - counts
-    common: NDArray[np.object_] = regions[firsts]
-    for row in np.flatnonzero(counts > 1).tolist():
-        for region in regions[firsts[row] + 1 : firsts[row] + counts[row]]:
-            common[row] = _shared(common[row], region, effort)
+    joined = Outlines.joined(groups)
+    every = [rule for own in rules for rule in own]
+    if not (counts > 1).any():
+        return polygons(joined, every, tolerance, effort=effort)
+    # Nested clips repeat those round them: a hundred inside one another are as many shapes, not five thousand.
+    shapes, firsts = _shapes(joined, every)
+    regions = polygons(
+        joined.of_objects(firsts), [every[first] for first in firsts], tolerance, effort=effort
+    )
+    common = np.empty(len(groups), dtype=object)
+    begun: dict[tuple[int, ...], shapely.Geometry | None] = {}
+    for row, (begin, count) in enumerate(zip((np.cumsum(counts) - counts).tolist(), counts, strict=True)):
+        own = tuple(shapes[begin : begin + count])
+        known = next((size for size in range(count, 1, -1) if own[:size] in begun), 1)
+        region = begun[own[:known]] if known > 1 else regions[own[0]]
+        for size in range(known, count):
+            region = begun[own[: size + 1]] = _shared(region, regions[own[size]], effort)
+        common[row] = region
     return common
+
+
+def _shapes(outlines: Outlines, rules: Sequence[str]) -> tuple[list[int], list[int]]:
+    """For each object the number of its shape, alike for objects that fill the same; and the first object of each shape."""
+    numbers: dict[tuple[str, bytes, bytes], int] = {}
+    shapes: list[int] = []
+    firsts: list[int] = []
+    contours, segments = outlines.object_offsets.tolist(), outlines.contour_offsets
+    for index, rule in enumerate(rules):  # clips: few beside what they clip
+        begin, end = contours[index], contours[index + 1]
+        parts = segments[begin : end + 1] - segments[begin]
+        key = (rule, parts.tobytes(), outlines.segments[segments[begin] : segments[end]].tobytes())
+        shape = numbers.setdefault(key, len(firsts))
+        if shape == len(firsts):
+            firsts.append(index)
+        shapes.append(shape)
+    return shapes, firsts
 
 
 def _shared(

@@ -10,6 +10,7 @@ from preflight.geometry import cubics
 from preflight.geometry.capsules import inside_capsules
 from preflight.geometry.distinct import distinct
 from preflight.geometry.flatten import flatten
+from preflight.geometry.followed import followed
 from preflight.geometry.near_limits import NearLimits
 from preflight.geometry.near_pairs import near_limits, near_segments, pair_keys
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
@@ -19,6 +20,7 @@ from preflight.geometry.strands import Strands, exact_repeats
 __all__ = ["SharedRuns", "shared_runs"]
 
 _FLAT = 1e-4
+"""mm: how far a piece that is followed may bend."""
 _SAME_STRETCH = 4.0
 """Times ``within``: places of one contour this close along it and heading alike are one stretch, not two."""
 _TURNED_BACK = -0.5
@@ -57,6 +59,8 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
         Contours too large to be judged so exactly: see `preflight.geometry.flatten.MOST_PIECES`.
     stopped : (c,) bool
         Contours that come near themselves or others so often that their runs were not looked for, or not all of them.
+    unfollowed : (m,) int
+        Contours whose runs were not looked for, since their curves would fall into too many pieces.
     """
 
     first: Integers
@@ -66,6 +70,7 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     bounds: Floats
     unsure: Integers
     stopped: Flags
+    unfollowed: Integers
 
 
 class _Edges(msgspec.Struct, frozen=True, eq=False):
@@ -130,17 +135,22 @@ def shared_runs(
     looked_at[exact_repeats(strands.outlines, strands.tree.contour_boxes())] = False
     if leave_out is not None:
         looked_at[leave_out] = False
-    own, tangled = _doubtful_alone(strands, looked_at, within, least_length)
+    if not looked_at.any() or not len(strands.segments):
+        return _none(np.zeros(len(looked_at), bool), np.empty(0, np.intp))
+    paired, curled, tangled = _doubtful_alone(strands, looked_at, within, least_length)
     limits = near_limits(strands)
     first, second = near_segments(strands, within, looked_at & ~tangled, exclude=exclude, limits=limits)
     clear = ~(limits.stopped[strands.contour[first]] | limits.stopped[strands.contour[second]])
     first, second = first[clear], second[clear]
     along = may_run_along(strands.segments[first], strands.segments[second], within, _ASLANT)
     first, second = first[along], second[along]
-    used = distinct(np.concatenate([first, second, own]))
+    used, selves, unfollowed = followed(
+        strands, np.concatenate([first, second]), paired, curled, within, _FLAT, _ASLANT
+    )
+    if not len(used):
+        return _none(tangled | limits.stopped, unfollowed)
     edges = _edges(strands, used)
     a, b = _near_edges(edges, within)
-    selves = distinct(strands.contour[own])
     same = edges.contour[a] == edges.contour[b]
     differ = edges.contour[a] < edges.contour[b]
     if exclude is not None:
@@ -157,13 +167,15 @@ def shared_runs(
     passes[edges.path + edges.length >= totals[edges.contour] - _GAP, 1] = False
     back_rows = _once(edges, a[back], b[back], within, totals)
     alone = _runs(edges, *back_rows, passes, within, totals, rings)
-    return _kept(edges, [crosswise, alone], least_length, totals, tangled | limits.stopped)
+    return _kept(edges, [crosswise, alone], least_length, totals, tangled | limits.stopped, unfollowed)
 
 
 def _doubtful_alone(
     strands: Strands, contours: Flags, within: float, least_length: float
-) -> tuple[Integers, Flags]:
-    """Segments of some contours (c,) that might lie on another stretch of their own; contours with too many pairs of them."""
+) -> tuple[Integers, Integers, Flags]:
+    """Segments of some contours (c,) that might lie on another stretch of their own, and on another of themselves; contours
+    with too many pairs of them.
+    """
     # Where the distance is small beside the length asked for, no run is made of what lies close by anyway:
     # a contour seen whole from its middle, or neighbours that leave their node in opposite directions.
     spares = 8.0 * within <= least_length
@@ -190,7 +202,7 @@ def _doubtful_alone(
     ahead = steps[..., 0] * chord[:, None, 0] + steps[..., 1] * chord[:, None, 1]
     size = np.hypot(steps[..., 0], steps[..., 1]) * np.hypot(chord[:, 0], chord[:, 1])[:, None]
     curled = rows[(ahead < 0.5 * size).any(axis=1)]
-    return distinct(np.concatenate([first, second, curled])), limits.stopped
+    return distinct(np.concatenate([first, second])), curled, limits.stopped
 
 
 def _leaves_behind(before: Floats, after: Floats) -> Flags:
@@ -348,7 +360,12 @@ def _over_the_start(
 
 
 def _kept(
-    edges: _Edges, parts: list[_Runs], least_length: float, totals: Floats, stopped: Flags
+    edges: _Edges,
+    parts: list[_Runs],
+    least_length: float,
+    totals: Floats,
+    stopped: Flags,
+    unfollowed: Integers,
 ) -> SharedRuns:
     first, second, start, stop = (np.concatenate(column) for column in zip(*parts, strict=True))
     long = stop - start >= least_length - _EXACT
@@ -356,7 +373,12 @@ def _kept(
     order = np.lexsort((start, second, first))
     first, second, start, stop = first[order], second[order], start[order], stop[order]
     points, bounds = _along(edges, first, start, stop, totals)
-    return SharedRuns(first, second, stop - start, points, bounds, edges.unsure, stopped)
+    return SharedRuns(first, second, stop - start, points, bounds, edges.unsure, stopped, unfollowed)
+
+
+def _none(stopped: Flags, unfollowed: Integers) -> SharedRuns:
+    no = np.empty(0, np.intp)
+    return SharedRuns(no, no, np.empty(0), np.empty((0, 2, 2)), np.empty((0, 4)), no, stopped, unfollowed)
 
 
 def _along(

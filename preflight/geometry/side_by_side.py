@@ -7,7 +7,7 @@ import numpy as np
 from preflight.geometry import cubics
 from preflight.geometry.outlines import Flags, Floats
 
-__all__ = ["may_run_along"]
+__all__ = ["head_alike", "may_run_along"]
 
 _FLAT = 0.005
 """mm: pieces that bend no more are told apart no further."""
@@ -44,9 +44,7 @@ def _of_batch(a: Floats, b: Floats, within: float, aslant: float) -> Flags:
         pair, a, b = pair[keep], a[keep], b[keep]
         near = ~cubics.kept_apart(a, b, within)
         pair, a, b = pair[near], a[near], b[near]
-        (heading_a, spread_a), (heading_b, spread_b) = _headings(a), _headings(b)
-        off = np.abs(np.mod(heading_a - heading_b + np.pi / 2.0, np.pi) - np.pi / 2.0)
-        alike = off <= aslant + spread_a + spread_b + 1e-9
+        alike = head_alike(a, b, aslant)
         pair, a, b = pair[alike], a[alike], b[alike]
         bend_a, bend_b = cubics.bends(a), cubics.bends(b)
         may[pair[(bend_a <= _FLAT) & (bend_b <= _FLAT)]] = True
@@ -60,6 +58,13 @@ def _of_batch(a: Floats, b: Floats, within: float, aslant: float) -> Flags:
             np.concatenate([b[in_a], b[in_a], b_low, b_high]),
         )
     return may
+
+
+def head_alike(first: Floats, second: Floats, aslant: float) -> Flags:
+    """(k,) pairs of curves (k, 4, 2) that may somewhere head alike, or opposite, but for an angle in radians."""
+    (heading, spread), (other, other_spread) = _headings(first), _headings(second)
+    off = np.abs(np.mod(heading - other + np.pi / 2.0, np.pi) - np.pi / 2.0)
+    return np.asarray(off <= aslant + spread + other_spread + 1e-9)
 
 
 def _headings(curves: Floats) -> tuple[Floats, Floats]:

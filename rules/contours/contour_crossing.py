@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Basis, Finding, Group, Level, Rule, names
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ class CrossingContours(Rule):
     id = "contour-crossing"
     group = Group.CONTOURS
     level = Level.ERROR
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-crossing."""

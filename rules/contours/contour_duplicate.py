@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, figure, mm
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ class DuplicateContour(Rule):
     id = "contour-duplicate"
     group = Group.CONTOURS
     level = Level.ERROR
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-duplicate. The job reads the same value to set copies aside."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, mm, names
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ class FragmentContour(Rule):
     id = "contour-fragment"
     group = Group.CONTOURS
     level = Level.WARNING
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-fragment. The job reads the same values to set fragments aside."""

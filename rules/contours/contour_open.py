@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, exceeds, mm, names
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ class OpenContour(Rule):
     id = "contour-open"
     group = Group.CONTOURS
     level = Level.ERROR
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-open."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Finding, Group, Level, Millimetres, Rule, mm
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ class OverlappingContours(Rule):
     id = "contour-overlap"
     group = Group.CONTOURS
     level = Level.ERROR
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-overlap. The job reads the same values when it looks for crossings."""

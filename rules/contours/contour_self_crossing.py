@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Finding, Group, Level, Rule, flag
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ class SelfCrossingContour(Rule):
     id = "contour-self-crossing"
     group = Group.CONTOURS
     level = Level.ERROR
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of contour-self-crossing."""

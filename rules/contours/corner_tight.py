@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Basis, Degrees, Finding, Group, Level, Millimetres, Rule, degrees, figure, mm
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ class TightCorner(Rule):
     id = "corner-tight"
     group = Group.CONTOURS
     level = Level.WARNING
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of corner-tight."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from preflight.job import step_words
+from preflight.job.roles import Role
 from preflight.rule import Count, Finding, Group, Level, Millimetres, Rule, count, exceeds, mm, ratio
 
 if TYPE_CHECKING:
@@ -43,6 +44,7 @@ class ExcessNodes(Rule):
     id = "node-excess"
     group = Group.CONTOURS
     level = Level.WARNING
+    needs = Role.CUT
 
     class Settings(Rule.Settings):
         """Settings of node-excess."""

@@ -110,8 +110,8 @@ def test_pairs_within_contours_are_those_of_which_the_boxes_come_near(reach):
 def test_turns_of_a_spiral_farther_apart_than_the_distance_need_no_measuring():
     loose, tight = (Strands.of(_spiral(40, pitch)) for pitch in (0.06, 0.04))
     for strands, doubtful in ((loose, False), (tight, True)):
-        segments, stopped = _doubtful_alone(strands, np.ones(1, bool), 0.05, 1.0)
-        assert (len(segments) > 0) == doubtful
+        paired, curled, stopped = _doubtful_alone(strands, np.ones(1, bool), 0.05, 1.0)
+        assert (len(paired) + len(curled) > 0) == doubtful
         assert not stopped.any()
     assert not len(shared_runs(loose, 0.05, 1.0).first)
     # The last turn but one lies beside the last, and so on to the first: one run for each but for the ends.

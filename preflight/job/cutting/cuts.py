@@ -39,6 +39,7 @@ _MEETS_ITSELF = (
     "crosses other contours, runs along them or along itself was not checked."
 )
 _MEETS_OTHERS = "A cut contour comes near others, or back beside itself, so often that not all of it was checked for crossings and shared runs."
+_UNFOLLOWED = "The cuts have so many large curves that this one was not followed to see where it runs along others or back beside itself."
 _COPIES = "A cut contour lies near others along so much of its length that it was not checked whether it is a copy of one."
 _CROWDED = "So many cuts come near each other that the film between this one and those drawn after it was not measured."
 
@@ -95,6 +96,7 @@ class Cuts:
         self._unsure: set[int] = set()
         self._tangled: set[int] = set()
         self._stopped: set[int] = set()
+        self._unfollowed: set[int] = set()
         self._crowded: set[int] = set()
         self._unlike: set[int] = set()
         self._unlisted: tuple[int, int] | None = None
@@ -170,6 +172,10 @@ class Cuts:
         """Remember contours (c,) that meet each other too often for all of it to be looked at."""
         self._stopped.update(np.flatnonzero(stopped).tolist())
 
+    def mark_unfollowed(self, contours: Integers) -> None:
+        """Remember contours that were not followed to see where they run along others."""
+        self._unfollowed.update(contours.tolist())
+
     def mark_crowded(self, contours: Integers) -> None:
         """Remember contours whose distance from those after them was not measured."""
         self._crowded.update(contours.tolist())
@@ -192,6 +198,7 @@ class Cuts:
             *(self._note(owner, "region of a cut", _TOO_TANGLED) for owner in sorted(self._tangled)),
             *(self._note(owner, "crossings of a cut", _MEETS_ITSELF) for owner in sorted(itself)),
             *(self._note(owner, "crossings of a cut", _MEETS_OTHERS) for owner in sorted(others)),
+            *(self._note(owner, "runs of a cut", _UNFOLLOWED) for owner in self._owners_of(self._unfollowed)),
             *(self._note(owner, "copies of a cut", _COPIES) for owner in self._owners_of(self._unlike)),
             *(self._note(owner, "cut spacing", _CROWDED) for owner in self._owners_of(self._crowded)),
             *self._unlisted_notes(),

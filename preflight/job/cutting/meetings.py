@@ -97,6 +97,7 @@ class Meetings:
             runs = shared_runs(self._cuts.strands, within, least_length, leave_out=left)
             self._cuts.mark_unsure(runs.unsure)
             self._cuts.mark_stopped(runs.stopped)
+            self._cuts.mark_unfollowed(runs.unfollowed)
             self._runs_found[key] = SharedRuns(
                 np.concatenate([runs.first, whole.first]),
                 np.concatenate([runs.second, whole.second]),
@@ -105,6 +106,7 @@ class Meetings:
                 np.concatenate([runs.bounds, whole.bounds]),
                 runs.unsure,
                 runs.stopped,
+                runs.unfollowed,
             )
         return self._runs_found[key]
 
@@ -118,7 +120,8 @@ class Meetings:
             first, second = copies.first[kept], copies.second[kept]
         none = np.zeros(cuts.outlines.contour_count, bool)
         ends = np.stack([cuts.outlines.starts[second], cuts.outlines.ends[second]], axis=1)
-        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second], second[:0], none)
+        empty = second[:0]
+        return SharedRuns(first, second, cuts.lengths[second], ends, cuts.boxes[second], empty, none, empty)
 
     def _on_shared_run(self, rows: Crossings) -> Flags:
         """(k,) places that belong to a run which contour-overlap reports."""

@@ -35,6 +35,12 @@ _POINTS = 32
 _AT_A_TIME = 256
 """Contours whose neighbours are looked for at a time, at most."""
 
+_MANY_PIECES = 100_000
+"""Pairs of pieces of two lines from which on looking for the nearest pays."""
+
+_MANY_CROSSED = 4_000
+"""Pairs of pieces of two lines from which on it pays to look first whether they cross."""
+
 _AS_NEAR = 0.001
 """mm. Places whose distances differ by less are as near as each other."""
 
@@ -67,9 +73,11 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     used = distinct(np.concatenate([first, second]))
     lines[used] = cuts.lines(asked[used])
     shapely.prepare(lines)
+    apart = ~_crossing(lines[first], lines[second])
+    first, second = first[apart], second[apart]
     close = within_reach(lines[first], lines[second], below)
     first, second = first[close], second[close]
-    distance = shapely.distance(lines[first], lines[second])
+    distance = _distances(lines[first], lines[second])
     apart = (distance > SKIN) & (distance < below)
     apart[apart] &= ~_on_shared_runs(job, asked[first[apart]], asked[second[apart]], distance[apart])
     rows = np.flatnonzero(apart)
@@ -77,7 +85,10 @@ def spacings(job: Job, below: float) -> tuple[Spacing, ...]:
     if len(rows) > MOST_PAIRS:
         cuts.mark_unlisted(int(asked[first[rows[MOST_PAIRS]]]), len(rows) - MOST_PAIRS)
         rows = rows[:MOST_PAIRS]
-    places = [_place(lines[one], lines[other]) for one, other in zip(first[rows], second[rows], strict=True)]
+    places = [
+        _place(lines[one], lines[other], gap + _AS_NEAR)
+        for one, other, gap in zip(first[rows], second[rows], distance[rows], strict=True)
+    ]
     found = zip(
         asked[first[rows]].tolist(), asked[second[rows]].tolist(), distance[rows].tolist(), strict=True
     )
@@ -114,13 +125,31 @@ def _near_boxes(boxes: Floats, points: Integers, below: float) -> tuple[Integers
     return first, second, done
 
 
-def _place(first: Any, second: Any) -> list[list[float]]:
+def _crossing(first: Any, second: Any) -> Flags:
+    """(k,) pairs of lines of many pieces that cross: told in a fraction of the time that their distance takes."""
+    large = shapely.get_num_coordinates(first) * shapely.get_num_coordinates(second) > _MANY_CROSSED
+    crossing = np.zeros(len(first), bool)
+    crossing[large] = shapely.intersects(first[large], second[large])
+    return crossing
+
+
+def _distances(first: Any, second: Any) -> Floats:
+    """(k,) distances of lines, all prepared."""
+    count, other = shapely.get_num_coordinates(first), shapely.get_num_coordinates(second)
+    # Each piece of the one is held against each of the other, but where the nearest places are asked for of what is prepared.
+    large = count * other > _MANY_PIECES
+    distance = np.empty(len(first))
+    distance[~large] = shapely.distance(first[~large], second[~large])
+    distance[large] = shapely.length(shapely.shortest_line(first[large], second[large]))
+    return distance
+
+
+def _place(first: Any, second: Any, among: float) -> list[list[float]]:
     """Where two lines are nearest: of places as near as each other the topmost, then the leftmost, whatever the last digits say."""
     least: list[list[float]] = shapely.get_coordinates(shapely.shortest_line(first, second)).tolist()
-    among = shapely.distance(first, second) + _AS_NEAR
     for line, other in ((first, second), (second, first)):
         points = shapely.points(shapely.get_coordinates(line))
-        near = points[shapely.distance(points, other) <= among]
+        near = points[shapely.dwithin(other, points, among)]
         for point in near[np.lexsort((shapely.get_x(near).round(2), shapely.get_y(near).round(2)))][:1]:
             pair = shapely.get_coordinates(shapely.shortest_line(point, other)).tolist()
             pair = pair if line is first else pair[::-1]
