@@ -89,17 +89,21 @@ def kept_apart(first: Floats, second: Floats, reach: float) -> Flags:
     """(k,) pairs of curves that a strip along the chord of the one or the other, ``reach`` wide, parts."""
     apart = np.zeros(len(first), bool)
     for along in (first, second):
-        chord = along[:, 3] - along[:, 0]
-        size = np.sqrt((chord * chord).sum(axis=1))
-        across_x, across_y = -chord[:, 1], chord[:, 0]
-        one, other = (
-            curves[..., 0] * across_x[:, None] + curves[..., 1] * across_y[:, None]
-            for curves in (first, second)
-        )
-        room = reach * size
-        apart |= one.min(axis=1) > other.max(axis=1) + room
-        apart |= other.min(axis=1) > one.max(axis=1) + room
+        x, y = along[:, 3, 0] - along[:, 0, 0], along[:, 3, 1] - along[:, 0, 1]
+        room = reach * np.sqrt(x * x + y * y)
+        low, high = _span(first, -y, x)
+        other_low, other_high = _span(second, -y, x)
+        apart |= low > other_high + room
+        apart |= other_low > high + room
     return apart
+
+
+def _span(curves: Floats, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    """Least and greatest of the control points along a direction (k,) each."""
+    # Point by point: taking the least of each row of four costs several times as much.
+    p0, p1, p2, p3 = (curves[:, k, 0] * x + curves[:, k, 1] * y for k in range(4))
+    low = np.minimum(np.minimum(p0, p1), np.minimum(p2, p3))
+    return low, np.maximum(np.maximum(p0, p1), np.maximum(p2, p3))
 
 
 def bends(curves: Floats) -> Floats:

@@ -77,5 +77,5 @@ class Deadline:
             raise Unreadable(
                 f"Reading took longer than the limit of {self._seconds:g} seconds",
                 None,
-                "Simplify the artwork, or raise the limit in the profile.",
+                "Simplify the artwork, or raise [limits] seconds in the profile.",
             )

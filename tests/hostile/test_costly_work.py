@@ -9,6 +9,7 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from preflight_rules.contours.contour_crossing import CrossingContours
 
 from preflight.geometry import followed, near_pairs, pathdata, rings
 from preflight.geometry.flatten import flatten
@@ -22,6 +23,7 @@ from preflight.job.roles import Role
 from preflight.profile import Profile
 from preflight.readers.limits import Limits
 from preflight.readers.svg.read import read
+from preflight.rule import Finding
 
 ASLANT = np.pi / 4.0
 HAIRPIN = [[0, 0], [10, 0], [10, 0.02], [0, 0.02]]
@@ -41,9 +43,9 @@ def thrown_curves(count: int) -> Outlines:
     )
 
 
-def job_of(paths: list[str]) -> Job:
+def job_of(paths: list[str], more: str = "") -> Job:
     drawn = "".join(
-        f'<path id="p{row}" d="{data}" fill="none" stroke="#f0f" stroke-width="0.1"/>'
+        f'<path id="p{row}" d="{data}" fill="none" stroke="#f0f" stroke-width="0.1" {more if row == 0 else ""}/>'
         for row, data in enumerate(paths)
     )
     text = (
@@ -174,3 +176,50 @@ def test_rules_of_contours_look_at_no_page_without_a_cut() -> None:
     from preflight_rules.contours import rules
 
     assert {rule.needs for rule in rules()} == {Role.CUT}
+
+
+def crossing_lines(count: int) -> list[str]:
+    places = range(100, 100 + 5 * count, 5)
+    return [line for at in places for line in (f"M{at} 50V950", f"M50 {at}H950")]
+
+
+def crossings_of(paths: list[str], more: str = "") -> list[Finding]:
+    return list(CrossingContours().check(job_of(paths, more)))
+
+
+def test_lines_that_cross_too_often_are_told_as_one_tangle(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert len(crossings_of(crossing_lines(20))) == 400
+    monkeypatch.setattr(near_pairs, "_PURSE", 100.0)
+    (whole,) = crossings_of(crossing_lines(20))
+    assert whole.measured is not None
+    assert len(whole.objects) == 40
+    assert whole.measured.value == len(whole.points_mm) > 100
+    assert "or more" in whole.message
+    # With another line it is another fault: a baseline holds no more than was told.
+    (larger,) = crossings_of([*crossing_lines(20), "M60 60L940 940"])
+    assert larger.subject != whole.subject
+    # A waiver on one line waives what that line does, and nothing else.
+    apart = crossings_of(crossing_lines(20), 'data-preflight-waive="contour-crossing: a gauge"')
+    assert [len(one.objects) for one in apart].count(39) == 1
+    assert {one.objects[-1].ref for one in apart if len(one.objects) == 2} == {"p0"}
+
+
+def test_what_is_stopped_where_it_crosses_others_is_not_looked_from_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[set[int]] = []
+    found = near_pairs._neighbours
+
+    def counted(boxes: Floats, usable: Any, *more: Any) -> Any:
+        asked.append(set(usable.tolist()))
+        yield from found(boxes, usable, *more)
+
+    monkeypatch.setattr(near_pairs, "_neighbours", counted)
+    monkeypatch.setattr(near_pairs, "_PURSE", 100.0)
+    job = job_of([*crossing_lines(20), "M960 970h30", "M970 960v30"])
+    job.meetings.shared_runs(0.05, 1.0)
+    stopped = set(np.flatnonzero(job.meetings._crossings.stopped).tolist())
+    assert stopped
+    assert [len(one) for one in asked] == [42, 42 - len(stopped)]
+    told = {note.origin.ref for note in job.cuts.notes if note.what == "crossings of a cut" and note.origin}
+    assert {f"p{one}" for one in stopped} <= told

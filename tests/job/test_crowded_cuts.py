@@ -20,7 +20,8 @@ def test_thousands_of_lines_that_cross_each_other_are_stopped_and_noted() -> Non
     chance = random.Random(3)  # noqa: S311 -- shapes, not secrets
     place = lambda: f"{chance.uniform(0, 200):.3f} {chance.uniform(0, 200):.3f}"  # noqa: E731 -- three words
     found, notes = checked([f"M{place()}L{place()}" for _ in range(2000)])
-    assert 1000 < found.count("contour-crossing") < 20_000
+    # Told as tangles, not as thousands of pairs.
+    assert 0 < found.count("contour-crossing") < 100
     assert found.count("cut-spacing") == 2000
     assert any("not all of it was checked for crossings" in note for note in notes)
     assert any("further pairs of cuts are too near each other" in note for note in notes)

@@ -93,7 +93,9 @@ class Meetings:
         key = (within, least_length)
         if key not in self._runs_found:
             whole = self._whole_runs(within, least_length)
-            left = distinct(np.concatenate([self._left, whole.second, self._tangles]))
+            # What meets others too often to be followed where it crosses them would be given up here as well, at the same price.
+            crossing = np.flatnonzero(self._crossings.stopped)
+            left = distinct(np.concatenate([self._left, whole.second, self._tangles, crossing]))
             runs = shared_runs(self._cuts.strands, within, least_length, leave_out=left)
             self._cuts.mark_unsure(runs.unsure)
             self._cuts.mark_stopped(runs.stopped)

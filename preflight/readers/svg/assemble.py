@@ -30,7 +30,7 @@ def assembled(canvas: Canvas, frame: PageFrame) -> Artwork:
         raise Unreadable(
             f"The page holds {len(outlines.segments):,} segments, above the limit of {context.limits.path_segments:,}",
             None,
-            "Simplify the artwork, or raise the limit in the profile.",
+            "Simplify the artwork, or raise [limits] path_segments in the profile.",
         )
     outlines, absurd = sane(outlines, context.limits.coordinate)
     objects = canvas.objects

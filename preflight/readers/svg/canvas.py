@@ -276,7 +276,7 @@ class Canvas:
             raise Unreadable(
                 f"The file draws more than the limit of {self.context.limits.objects:,} objects",
                 f"line {entered.element.sourceline}",
-                "Simplify the artwork, or raise the limit in the profile.",
+                "Simplify the artwork, or raise [limits] objects in the profile.",
             )
 
     def paint_order(self) -> list[int]:

@@ -81,7 +81,7 @@ class Context:
             raise Unreadable(
                 f"The file holds {count:,} elements, above the limit of {self.limits.elements:,}",
                 None,
-                "Simplify the artwork, or raise the limit in the profile.",
+                "Simplify the artwork, or raise [limits] elements in the profile.",
             )
 
     def _refuse_explosion(self) -> None:
@@ -94,7 +94,7 @@ class Context:
         return Unreadable(
             f"Elements drawn again through <use> or markers come to more than the limit of {self.limits.use_expansion:,}",
             None,
-            "Expand the symbols in the drawing program, or raise the limit in the profile.",
+            "Expand the symbols in the drawing program, or raise [limits] use_expansion in the profile.",
         )
 
     def refuse_more(self, elements: int) -> None:

@@ -87,7 +87,11 @@ class Curves:
         if done == self._count:
             return self._built
         if sum(map(len, self._texts)) > _LONGEST_SEGMENT * self._limits.path_segments:
-            raise Unreadable("The path data is longer than the limit allows", None, "Simplify the artwork.")
+            raise Unreadable(
+                f"The path data is longer than {self._limits.path_segments:,} segments can be",
+                None,
+                "Simplify the artwork, or raise [limits] path_segments in the profile.",
+            )
         with np.errstate(over="ignore", invalid="ignore"):
             parsed = pathdata.parse(self._texts)
             kinds = [parsed.outlines]

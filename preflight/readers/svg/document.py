@@ -81,7 +81,7 @@ def unpacked(data: bytes, limits: Limits) -> bytes:
         raise Unreadable(
             f"The file is {len(data) / 1e6:.0f} MB, above the limit of {limits.file_size / 1e6:.0f} MB",
             None,
-            "Take large images out, or raise the limit in the profile.",
+            "Take large images out, or raise [limits] file_size in the profile.",
         )
     if not data.startswith(_GZIP):
         return data
@@ -99,7 +99,7 @@ def unpacked(data: bytes, limits: Limits) -> bytes:
             raise Unreadable(
                 f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.3g} MB",
                 None,
-                "Save it uncompressed and make it smaller, or raise the limit in the profile.",
+                "Save it uncompressed and make it smaller, or raise [limits] decompressed_size in the profile.",
             )
         if not unpacker.eof:
             raise Unreadable("The compressed file is cut off", None, "Export or copy the file again.")

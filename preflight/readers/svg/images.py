@@ -203,6 +203,7 @@ def _within(
     if pixels[0] * pixels[1] > limits.image_pixels:
         message = (
             f"An image of {pixels[0]:,} × {pixels[1]:,} pixels is above the limit; its content is not judged."
+            " [limits] image_pixels in the profile raises it."
         )
         return ImageFacts(pixels, linked, broken, message, decode=decode)
     return ImageFacts(pixels, linked, broken, decode=decode)

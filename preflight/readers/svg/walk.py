@@ -80,7 +80,7 @@ def walk(canvas: Canvas, state: State, start: Iterator[etree._Element]) -> None:
             raise Unreadable(
                 f"Groups are nested too deeply (more than {limit:,} inside one another)",
                 f"line {element.sourceline}",
-                "Ungroup the artwork, or raise the limit in the profile.",
+                "Ungroup the artwork, or raise [limits] nesting in the profile.",
             )
         stack.append(below)
 

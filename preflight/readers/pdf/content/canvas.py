@@ -210,7 +210,7 @@ class Canvas:
         return Unreadable(
             f"The page draws more than the limit of {self.context.limits.objects:,} {what}",
             f"page {self.context.page}",
-            "Simplify the artwork, or raise the limit in the profile.",
+            "Simplify the artwork, or raise [limits] objects in the profile.",
         )
 
     def finished(self, page: Page, layers: Sequence[Layer], spots: Sequence[Spot]) -> Artwork:

@@ -70,5 +70,5 @@ class Expansion:
         return Unreadable(
             f"Forms drawn inside the page come to more than the limit of {self._limits.use_expansion:,}",
             f"page {self._page}",
-            "Simplify the artwork, or raise the limit in the profile.",
+            "Simplify the artwork, or raise [limits] use_expansion in the profile.",
         )

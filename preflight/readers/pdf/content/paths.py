@@ -205,7 +205,7 @@ def _too_many(count: int, limits: Limits) -> Unreadable:
     return Unreadable(
         f"The page holds {count:,} segments, above the limit of {limits.path_segments:,}",
         None,
-        "Simplify the artwork, or raise the limit in the profile.",
+        "Simplify the artwork, or raise [limits] path_segments in the profile.",
     )
 
 

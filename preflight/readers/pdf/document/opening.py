@@ -100,7 +100,7 @@ def _damaged(error: Exception | None, data: bytes, limits: Limits) -> Unreadable
         return Unreadable(
             f"Unpacked, its table of objects comes to more than the limit of {limits.decompressed_size / 1e6:.0f} MB",
             None,
-            "Save it again in another program, or raise the limit in the profile.",
+            "Save it again in another program, or raise [limits] decompressed_size in the profile.",
         )
     cut_off = b"%%EOF" not in data[-2048:]
     what = "The file is cut off" if cut_off else "The file is damaged beyond repair"

@@ -56,7 +56,7 @@ def pages_of(pdf: pikepdf.Pdf, context: Context) -> tuple[PageEntry, ...]:
             raise Unreadable(
                 f"The file has more than the limit of {context.limits.pages:,} pages",
                 None,
-                "Split it, or raise the limit in the profile.",
+                "Split it, or raise [limits] pages in the profile.",
             )
     if not found:
         found = list(_loose(pdf, context))[: context.limits.pages]

@@ -160,7 +160,7 @@ class Streams:
         return Unreadable(
             f"Unpacked, the file comes to more than the limit of {self._limits.decompressed_size / 1e6:.0f} MB",
             None,
-            "Save it again without unneeded content, or raise the limit in the profile.",
+            "Save it again without unneeded content, or raise [limits] decompressed_size in the profile.",
         )
 
 

@@ -112,6 +112,7 @@ def image_facts(
         if facts.pixels[0] * facts.pixels[1] > context.limits.image_pixels:
             message = (
                 f"An image of {columns:,} × {rows:,} pixels is above the limit; its content is not judged."
+                " [limits] image_pixels in the profile raises it."
             )
             facts.unmodelled.append(message)
         else:
