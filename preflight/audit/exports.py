@@ -9,12 +9,10 @@ from pathlib import Path
 
 import msgspec
 
+from .own_folder import CSV, JSON_LINES
 from .reading import FindingLine, Reading
 
-__all__ = ["CSV", "JSON_LINES", "exported", "write_exports"]
-
-JSON_LINES = "findings.jsonl"
-CSV = "findings.csv"
+__all__ = ["exported", "write_exports"]
 
 
 def exported(into: Path) -> bool:

@@ -8,19 +8,18 @@ from contextlib import closing
 from pathlib import Path
 
 from .messages import Task
+from .own_folder import REPORTS
 from .reading import FileLine, Reading
 from .run import Workers
 
 __all__ = ["make_own_reports", "own_report"]
-
-_FOLDER = "reports"
 
 
 def own_report(reading: Reading, path: str) -> str:
     """Where the report of a file lies or would lie, from the audit's own folder: another one for each answer."""
     packed = reading.packed_report(path)
     digest = hashlib.sha256(path.encode() + b"\0" + packed).hexdigest()
-    return f"{_FOLDER}/{digest[:32]}.html"
+    return f"{REPORTS}/{digest[:32]}.html"
 
 
 def make_own_reports(reading: Reading, into: Path, workers: Workers, most: int) -> set[str]:
@@ -39,10 +38,10 @@ def make_own_reports(reading: Reading, into: Path, workers: Workers, most: int) 
     WorkerError, OSError
     """
     wanted = {one.path: own_report(reading, one.path) for one in _worst(reading, most)}
-    (into / _FOLDER).mkdir(exist_ok=True)
+    (into / REPORTS).mkdir(exist_ok=True)
     kept = set(wanted.values())
-    for old in (into / _FOLDER).iterdir():
-        if f"{_FOLDER}/{old.name}" not in kept:
+    for old in (into / REPORTS).iterdir():
+        if f"{REPORTS}/{old.name}" not in kept:
             old.unlink()
     missing = [path for path, name in wanted.items() if not (into / name).is_file()]
     tasks = [Task(path, "", page=True) for path in missing]

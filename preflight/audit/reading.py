@@ -148,6 +148,10 @@ class Reading:
         asked = "SELECT rule, level, findings, files FROM run_rules WHERE run = ? ORDER BY rule, level"
         return [RuleCount(*row) for row in self._db.execute(asked, (number,))]
 
+    def rules(self) -> set[str]:
+        """Ids of all rules that ever found something, those of profiles and of plug-ins that are gone among them."""
+        return {row[0] for row in self._db.execute("SELECT DISTINCT rule FROM run_rules")}
+
     def worse_and_better(self) -> Iterator[tuple[str, int, int]]:
         """Path, and unreadable or errors before and now, of each file in which that changed since the run before."""
         return iter(

@@ -13,15 +13,11 @@ import msgspec
 from .checking import unanswered
 from .judges import Judge, Judges
 from .messages import Answer, Setup, Task
+from .own_folder import PICTURES, STORE, refuse_what_is_not_ours
 from .source import Found, Source, source_of
 from .store import FileRow, Judgement, Store
 
-__all__ = ["STORE", "Outcome", "Progress", "Workers", "mark_told", "run"]
-
-STORE = "audit.sqlite"
-"""Name of the store in the audit's own folder."""
-
-_PICTURES = "pictures"
+__all__ = ["Outcome", "Progress", "Workers", "mark_told", "run"]
 
 
 class Workers(Protocol):
@@ -70,9 +66,10 @@ def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: 
     ------
     SourceError, StoreError, WorkerError, ProfileError, ChoiceError, PluginError
         The work cannot be done; what was answered until then is kept.
-    OSError
-        The audit's own folder cannot be written to.
+    OSError, sqlite3.Error
+        The audit's own folder, or its store, cannot be written to any more.
     """
+    refuse_what_is_not_ours(into, setup.root)
     source = source_of(setup.root)
     judges = Judges(setup, source)
     readers = judges.general().engine.plugins.readers
@@ -170,7 +167,7 @@ def _picture_kept(into: Path, answer: Answer) -> str | None:
         return None
     suffix, content = answer.picture
     digest = hashlib.sha256(content).hexdigest()
-    path = into / _PICTURES / digest[:2] / (digest + suffix)
+    path = into / PICTURES / digest[:2] / (digest + suffix)
     if not path.is_file():
         path.parent.mkdir(parents=True, exist_ok=True)
         beside = path.with_name(path.name + ".partial")
@@ -181,6 +178,6 @@ def _picture_kept(into: Path, answer: Answer) -> str | None:
 
 def _drop_pictures(into: Path, kept: set[str]) -> None:
     """Take away pictures that no answer has any more."""
-    for path in (into / _PICTURES).glob("*/*"):
+    for path in (into / PICTURES).glob("*/*"):
         if path.relative_to(into).as_posix() not in kept:
             path.unlink()

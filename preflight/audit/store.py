@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -62,12 +62,14 @@ class Store:
     """
 
     def __init__(self, path: Path, root: str) -> None:
-        self._lock = _locked(path)
-        try:
-            self._db = _opened(path)
-            self._made_ready(path, root)
-        except sqlite3.Error as error:
-            raise StoreError(f"{path} cannot be used as the store of an audit: {error}") from None
+        with ExitStack() as held:
+            self._lock = held.enter_context(closing(_locked(path)))
+            try:
+                self._db = held.enter_context(closing(_opened(path)))
+                self._made_ready(path, root)
+            except sqlite3.Error as error:
+                raise StoreError(f"{path} cannot be used as the store of an audit: {error}") from None
+            held.pop_all()
 
     def _made_ready(self, path: Path, root: str) -> None:
         self._db.execute("PRAGMA journal_mode = WAL")
@@ -103,10 +105,11 @@ class Store:
         self._db.execute("BEGIN IMMEDIATE")
         try:
             yield
+            self._db.execute("COMMIT")
         except BaseException:
-            self._db.execute("ROLLBACK")
+            if self._db.in_transaction:  # a full disk has ended it already
+                self._db.execute("ROLLBACK")
             raise
-        self._db.execute("COMMIT")
 
     def open_run(self) -> int | None:
         """Number of the run that was begun and not finished, or None."""
@@ -250,11 +253,13 @@ def _locked(path: Path) -> sqlite3.Connection:
     ------
     StoreError
     """
-    lock = sqlite3.connect(path.with_name(path.name + ".lock"), timeout=0, isolation_level=None)
+    lock = None
     try:
+        lock = sqlite3.connect(path.with_name(path.name + ".lock"), timeout=0, isolation_level=None)
         lock.execute("BEGIN EXCLUSIVE")
-    except sqlite3.OperationalError as error:
-        lock.close()
+    except sqlite3.Error as error:
+        if lock is not None:
+            lock.close()
         if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
             raise StoreError(f"another audit is at work on {path}: wait for its end") from None
         raise StoreError(f"{path} cannot be written: {error}") from None

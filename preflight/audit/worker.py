@@ -69,8 +69,9 @@ class Worker:
     def stop(self) -> None:
         """End the process, whatever it is doing, for good. Any thread may call it."""
         self._stopped = True
-        if self._process is not None:
-            self._process.kill()
+        process = self._process  # its own thread may put None there meanwhile
+        if process is not None:
+            process.kill()
 
     def close(self) -> None:
         """End the process, which is doing nothing."""

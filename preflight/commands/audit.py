@@ -58,7 +58,11 @@ def _bytes(context: click.Context, option: click.Parameter, given: Sequence[str]
 @click.option("--select", multiple=True, metavar="RULE|GROUP", help="Only these rules, as for check.")
 @click.option("--ignore", multiple=True, metavar="RULE|GROUP", help="Not these rules, as for check.")
 @single_option(
-    "--time-limit", type=click.FloatRange(1), default=120.0, show_default=True, help="Seconds for one file."
+    "--time-limit",
+    type=click.FloatRange(1, 86_400),
+    default=120.0,
+    show_default=True,
+    help="Seconds for one file.",
 )
 @click.option(
     "--memory-limit",
@@ -109,6 +113,8 @@ def audit(
 
     Exit status: 0 nothing at or above --fail-on, 1 findings or files that cannot be read, 2 the audit could not be done.
     """
+    import sqlite3
+
     from preflight.audit.source import SourceError
     from preflight.audit.store import StoreError
     from preflight.audit.worker import WorkerError
@@ -137,8 +143,17 @@ def audit(
         sys.exit(INTERRUPTED)
     except (ChoiceError, PluginError, ProfileError, SourceError, StoreError, WorkerError) as error:
         fail(str(error))
+    except sqlite3.Error as error:
+        fail(
+            f"the store in {into} cannot be read or written any more: {error}; what was answered until then is kept"
+        )
     except OSError as error:
         fail(f"{error.filename or into}: {error.strerror or error}")
+
+
+def _absolute(root: str) -> str:
+    """What is audited, the same from wherever it is named."""
+    return root if "://" in root or "::" in root else str(Path(root).resolve())
 
 
 def _setup(
@@ -147,7 +162,7 @@ def _setup(
     from preflight.audit.messages import Setup
 
     return Setup(
-        root=root if "://" in root or "::" in root else str(Path(root).resolve()),
+        root=_absolute(root),
         start=str(Path.cwd()),
         profile=None if profile is None else str(profile.resolve()),
         select=tuple(names_given("--select", select)),
@@ -193,8 +208,8 @@ def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits
 
 
 def _reading(into: Path) -> Reading:
+    from preflight.audit.own_folder import STORE
     from preflight.audit.reading import Reading
-    from preflight.audit.run import STORE
 
     return Reading(into / STORE)
 
@@ -204,12 +219,12 @@ def _ask(root: str | None, into: Path, questions: Sequence[str], format_: str) -
     from preflight.audit.questions import QuestionError, condition
     from preflight.audit.telling import files_json, files_text
 
-    try:
-        where, values = condition(questions, installed_plugins().rules)
-    except QuestionError as error:
-        fail(str(error))
     with closing(_reading(into)) as reading:
-        if root is not None and Path(root).resolve() != Path(reading.root):
+        try:
+            where, values = condition(questions, {*installed_plugins().rules, *reading.rules()})
+        except QuestionError as error:
+            fail(str(error))
+        if root is not None and _absolute(root) != reading.root:
             fail(
                 f"{into} holds the audit of {reading.root}, not of {root}; leave {root} out, or name its folder with --into"
             )

@@ -10,7 +10,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from preflight.audit.run import STORE
+from preflight.audit.own_folder import STORE
 from preflight.audit.store import Judgement, Store
 
 JUDGEMENT = Judgement("j1", "0.1.0", "preflight_rules 0.1.0", "default", "sha256:0", "")

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from audit_archive import BROKEN, audit, clean, faulty, with_trouble, written
+from audit_archive import BROKEN, TROUBLE, audit, clean, faulty, with_trouble, written
 
 FILES: dict[str, str | bytes] = {
     "2025/tea-room.svg": clean(),
@@ -192,8 +192,22 @@ def test_questions_are_answered_without_checking(root: Path, tmp_path: Path) -> 
     audit(root, "--into", tmp_path / "kept")
     done = audit("--into", tmp_path / "kept", "--query", "rule=contour-open")
     assert (done.returncode, done.stdout, done.stderr) == (0, "2026/gull copy.svg\n2026/gull.svg\n", "")
+    asked = audit("--into", tmp_path / "kept", "--query", "colour")
+    assert (asked.returncode, "key=value" in asked.stderr) == (2, True)
     told = audit(root, "--into", tmp_path / "kept", "--query", "status=unreadable", "--format", "json")
     assert [one["path"] for one in json.loads(told.stdout)] == ["2026/empty.pdf", "2026/torn.svg"]
+
+
+def test_questions_know_the_rules_of_a_profile_and_roots_that_are_no_folder(tmp_path: Path) -> None:
+    rule = TROUBLE.replace("return ()", "return [self.finding('Found.', 'Mend it.')]")
+    written(tmp_path / "shop", {"preflight.toml": '[plugins]\nrule_files = ["t.py"]\n', "t.py": rule})
+    with zipfile.ZipFile(tmp_path / "2026.zip", "w") as archive:
+        archive.writestr("a.svg", clean())
+    url = f"zip://::{(tmp_path / '2026.zip').as_uri()}"
+    words = (url, "--into", tmp_path / "kept")
+    assert audit(*words, folder=tmp_path / "shop").returncode == 0
+    done = audit(*words, "--query", "rule=harbour-trouble", folder=tmp_path)
+    assert (done.stdout, done.stderr) == ("a.svg\n", "")
 
 
 @pytest.mark.parametrize(
@@ -208,7 +222,8 @@ def test_questions_are_answered_without_checking(root: Path, tmp_path: Path) -> 
         (["archive", "--scheduler", "a", "--cluster", "local:2"], "give one of them"),
         (["archive", "--cluster", "local:none"], "cannot be had"),
         (["--query", "rule=contour-open"], "no audit yet"),
-        (["--query", "colour"], "key=value"),
+        (["--query", "colour"], "no audit yet"),
+        (["archive", "--time-limit", "inf"], "--time-limit"),
         (["archive", "--into", "archive/readme.txt"], "readme.txt"),
     ],
 )
@@ -227,6 +242,25 @@ def test_the_audit_of_another_folder_is_not_written_over(root: Path, tmp_path: P
     done = audit(tmp_path / "other", "--into", tmp_path / "kept")
     assert done.returncode == 2
     assert "--into" in done.stderr
+
+
+@pytest.mark.parametrize(
+    "name", ["reports/offer.html", "pictures/2026/gull.png", "findings.csv", "overview.html"]
+)
+def test_what_somebody_else_put_there_is_neither_written_over_nor_taken_away(
+    name: str, root: Path, tmp_path: Path
+) -> None:
+    mine = written(tmp_path / "mine", {name: "mine"}) / name
+    done = audit(root, "--into", tmp_path / "mine")
+    assert done.returncode == 2
+    assert "no audit wrote it" in done.stderr
+    assert mine.read_text() == "mine"
+
+
+def test_the_folder_audited_is_not_the_audits_own(root: Path) -> None:
+    done = audit(".", "--into", ".", folder=root)
+    assert done.returncode == 2
+    assert "is the folder that is audited" in done.stderr
 
 
 def test_a_folder_without_artwork_is_in_order(tmp_path: Path) -> None:

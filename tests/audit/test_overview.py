@@ -17,9 +17,9 @@ from audit_archive import audit, clean, faulty, written
 from filled_store import Row, archive, filled
 from lxml import html as lxml_html
 
-from preflight.audit.overview import OVERVIEW, up_to_date, write_overview
+from preflight.audit.overview import up_to_date, write_overview
+from preflight.audit.own_folder import OVERVIEW, STORE
 from preflight.audit.reading import Reading
-from preflight.audit.run import STORE
 
 OPEN = ("contour-open", "error", 2)
 BLED = ("bleed-short", "error", 1)

@@ -10,6 +10,7 @@ import sys
 from contextlib import closing
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from preflight.audit.checking import unanswered
@@ -140,6 +141,7 @@ def test_one_audit_at_a_time_and_none_after_a_kill(tmp_path: Path) -> None:
         ("other format", "another version"),
         ("no database", "cannot be used as the store"),
         ("folder", "cannot be used|cannot be written|unable to open"),
+        ("folder in the place of the lock", "cannot be written"),
     ],
 )
 def test_what_is_no_store_of_this_audit_is_refused(made: str, told: str, tmp_path: Path) -> None:
@@ -151,6 +153,8 @@ def test_what_is_no_store_of_this_audit_is_refused(made: str, told: str, tmp_pat
         path.write_text("no database at all, but a text of some length" * 20)
     elif made == "folder":
         path.mkdir()
+    elif made == "folder in the place of the lock":
+        (tmp_path / "s.sqlite.lock").mkdir()
     else:
         Store(path, "/root").close()
         if made == "other format":
@@ -158,6 +162,27 @@ def test_what_is_no_store_of_this_audit_is_refused(made: str, told: str, tmp_pat
                 db.execute("UPDATE audit SET value = '99' WHERE key = 'format'")
     with pytest.raises(StoreError, match=told):
         Store(path, "/elsewhere" if made == "other root" else "/root")
+
+
+def test_a_store_that_is_refused_is_let_go_of(tmp_path: Path) -> None:
+    Store(tmp_path / "s.sqlite", "/root").close()
+    with pytest.raises(StoreError, match="not of /elsewhere") as refused:
+        Store(tmp_path / "s.sqlite", "/elsewhere")
+    Store(tmp_path / "s.sqlite", "/root").close()
+    assert refused.value  # which holds all that was at work when it was raised
+
+
+def test_a_disk_that_is_full_loses_nothing_that_was_kept(tmp_path: Path) -> None:
+    with closing(Store(tmp_path / "s.sqlite", "/root")) as store:
+        store.begin([("a.svg", None), ("b.svg", None)], [], [JUDGEMENT])
+        store.keep(answer("a.svg"), "j1", None)
+        (pages,) = store._db.execute("PRAGMA page_count").fetchone()
+        store._db.execute(f"PRAGMA max_page_count = {pages + 1}")
+        with pytest.raises(sqlite3.OperationalError, match="full"):
+            store.keep(msgspec.structs.replace(answer("b.svg"), report=os.urandom(1_000_000)), "j1", None)
+        assert {path: row.waiting for path, row in store.rows().items()} == {"a.svg": False, "b.svg": True}
+        store._db.execute("PRAGMA max_page_count = 1000000")
+        store.keep(answer("b.svg"), "j1", None)
 
 
 def test_there_is_nothing_to_read_before_the_first_audit(tmp_path: Path) -> None:

@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 from filled_store import Row, archive, filled, picture_name, with_pictures
 
-from preflight.audit.overview import OVERVIEW, write_overview
+from preflight.audit.overview import write_overview
+from preflight.audit.own_folder import OVERVIEW, STORE
 from preflight.audit.own_reports import own_report
 from preflight.audit.reading import Reading
-from preflight.audit.run import STORE
 
 pytestmark = pytest.mark.browser
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import msgspec
 
+from preflight.audit.own_folder import OVERVIEW
 from preflight.audit.own_reports import own_report
 from preflight.audit.reading import Reading
 from preflight.reports.html.inlined import environment, inert_json, markup, part, policy
@@ -17,10 +18,7 @@ from preflight.reports.words import printable
 from .columns import columns_of
 from .totals import totals_of
 
-__all__ = ["OVERVIEW", "up_to_date", "write_overview"]
-
-OVERVIEW = "overview.html"
-"""Name of the page in the audit's own folder."""
+__all__ = ["up_to_date", "write_overview"]
 
 _STYLES = (("preflight.reports.html", "base.css"), (__package__, "overview.css"))
 _SCRIPTS = tuple((__package__, f"{name}.js") for name in ("files", "list", "rows", "facets", "overview"))
