@@ -13,6 +13,7 @@ import sys
 import time
 import zipfile
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -271,8 +272,12 @@ def test_a_folder_without_artwork_is_in_order(tmp_path: Path) -> None:
 
 
 def begun(root: Path, into: Path) -> subprocess.Popen[str]:
+    """A shell that runs the tests behind `&` has them ignore Ctrl-C, and what they start after them: not here."""
     words = [sys.executable, "-m", "preflight", "audit", str(root), "--into", str(into), "-j", "2"]
-    return subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    heeding = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
+    return subprocess.Popen(
+        words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=heeding
+    )
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals")

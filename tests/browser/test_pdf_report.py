@@ -9,7 +9,7 @@ from typing import Any
 
 import pikepdf
 import pytest
-from PIL import Image
+from photographs import photographed
 
 from preflight.engine import Checked, Engine
 from preflight.profile import Profile
@@ -105,15 +105,22 @@ def test_the_cut_line_lies_on_the_art_it_was_drawn_round(page: Any, checked: Che
     assert seen["share"] * width * height == pytest.approx(area, rel=0.05)
 
 
+# Both boxes at one moment: the pins are made anew whenever the page settles to another size.
+PIN_ON_PAPER = """(sheet) => {
+  const pin = [...sheet.querySelectorAll(".pins .pin")].find((one) => one.textContent.includes("1"));
+  const [at, paper] = [pin.getBoundingClientRect(), sheet.querySelector(".paper").getBoundingClientRect()];
+  return [(at.x + at.width / 2 - paper.x) / paper.width, (at.y + at.height / 2 - paper.y) / paper.height];
+}"""
+
+
 @pytest.mark.parametrize("number", range(1, len(PAGES) + 1))
 def test_the_pin_of_the_gap_stands_at_the_gap(page: Any, checked: Checked, number: int) -> None:
     report = checked.report.pages[number - 1]
     (gap,) = [one for one in report.findings if one.rule == "contour-open"]
     page.locator(f"nav a[href='#s{number}']").click()
-    pin = page.locator(f"#s{number} .pins .pin", has_text="1").first.bounding_box()
-    paper = page.locator(f"#s{number} .paper").bounding_box()
-    x = (pin["x"] + pin["width"] / 2 - paper["x"]) / paper["width"] * report.size_mm[0]
-    y = (pin["y"] + pin["height"] / 2 - paper["y"]) / paper["height"] * report.size_mm[1]
+    page.locator(f"#s{number} .pins .pin").first.wait_for()
+    across, down = page.locator(f"#s{number}").evaluate(PIN_ON_PAPER)
+    x, y = across * report.size_mm[0], down * report.size_mm[1]
     assert gap.bounds_mm is not None
     x0, y0, x1, y1 = gap.bounds_mm
     within = 0.06 * max(report.size_mm)  # pins that would cover each other are drawn as one, near by
@@ -139,8 +146,8 @@ def test_the_open_ends_are_where_turning_the_page_puts_them(checked: Checked) ->
 def test_the_pale_edge_beside_a_line_is_as_thin_at_any_zoom(page: Any, checked: Checked) -> None:
     """A millimetre beside the cut the art has its own colour: many screen pixels from the line."""
     paper = page.locator("#s1 .paper").bounding_box()
-    shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    shot = photographed(page)
     scale = paper["width"] / checked.report.pages[0].size_mm[0]
     assert scale > 8
     x, y = paper["x"] + 21 * scale, paper["y"] + (50 - 25) * scale
-    assert shot.getpixel((round(x), round(y))) == (255, 0, 255)
+    assert shot[round(y), round(x)].tolist() == [255, 0, 255]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import random
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +10,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import shapely
 from numpy.typing import NDArray
+from photographs import photographed
 
 from preflight.geometry.outlines import Outlines
 from preflight.geometry.pathdata import parse
@@ -157,11 +157,8 @@ def seen_by_pdfium(content: str) -> NDArray[np.float64]:
 
 def seen_by_chromium(page: Any, one: str, other: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """How dark each pixel of two drawings is, 0 to 1; the page has a window of size `BOTH`."""
-    from PIL import Image
-
     size = SIDE * DENSITY
     head = f'<svg xmlns="http://www.w3.org/2000/svg" style="float:left" width="{size}" height="{size}" viewBox="0 0 {SIDE} {SIDE}">'
     page.set_content(f'<body style="margin:0">{head}{one}</svg>{head}{other}</svg>')
-    with Image.open(io.BytesIO(page.screenshot())) as image:
-        dark = 1.0 - np.asarray(image.convert("L")) / 255.0
+    dark = 1.0 - photographed(page).mean(axis=2) / 255.0
     return dark[:, :size], dark[:, size:]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
 import numpy as np
@@ -11,7 +10,7 @@ import pytest
 import shapely
 from drawn_stacks import SIDE, Stack, as_pdf, as_svg, borders, left, stack
 from numpy.typing import NDArray
-from PIL import Image
+from photographs import photographed
 from small_pdfs import one_page, stream
 
 from preflight.artwork import NoteKind
@@ -95,8 +94,7 @@ def test_random_stacks_against_chromium(chromium: Any) -> None:
         text = as_svg(layers)
         shown = text.replace(f'width="{SIDE}mm" height="{SIDE}mm"', f'width="{size}" height="{size}"')
         page.set_content(f'<body style="margin:0">{shown}')
-        with Image.open(io.BytesIO(page.screenshot())) as image:
-            dark = (np.asarray(image.convert("RGB")) < 250).any(axis=2)
+        dark = (photographed(page) < 250).any(axis=2)
         agrees(around(of_svg(text))[0], dark, layers)
     page.close()
 

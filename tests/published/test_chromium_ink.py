@@ -9,13 +9,13 @@ point, and the box of a `<use>`, which Chromium takes without its x and y.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from photographs import photographed
 
 from preflight.artwork.model import Artwork
 from preflight.geometry.extents import object_boxes
@@ -201,12 +201,10 @@ def page(chromium: Any) -> Iterator[Any]:
     opened.close()
 
 
-def _photographed(page: Any, file: Path) -> dict[str, Box]:
+def _boxes_seen(page: Any, file: Path) -> dict[str, Box]:
     """Box of each colour in user units."""
-    from PIL import Image
-
     page.goto(file.as_uri())
-    pixels = np.asarray(Image.open(io.BytesIO(page.screenshot())).convert("RGB"), np.int32)
+    pixels = photographed(page)
     boxes = {}
     for name, color in COLORS.items():
         # Nearer to the colour than to white: half covered and more.
@@ -246,7 +244,7 @@ def _read(artwork: Artwork) -> dict[str, Box]:
 def test_ink_lands_where_chromium_puts_it(name: str, text: str, page: Any, tmp_path: Path) -> None:
     file = tmp_path / "case.svg"
     file.write_text(f"{text}</svg>")
-    wanted = _photographed(page, file)
+    wanted = _boxes_seen(page, file)
     found = _read(read(file.read_bytes(), file.name, Limits(), None)[0])
     assert set(found) == set(wanted)
     for color, box in wanted.items():

@@ -8,7 +8,6 @@ the project.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from copy import deepcopy
 from pathlib import Path
@@ -17,6 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 from lxml import etree
+from photographs import photographed
 
 from preflight.geometry.extents import object_boxes
 from preflight.readers.limits import Limits
@@ -122,11 +122,9 @@ def _alone(root: Any, number: int, size: tuple[float, float], density: float) ->
     return etree.tostring(copy)
 
 
-def _photographed(page: Any, file: Path, density: float) -> Box | None:
-    from PIL import Image
-
+def _box_seen(page: Any, file: Path, density: float) -> Box | None:
     page.goto(file.as_uri())
-    pixels = np.asarray(Image.open(io.BytesIO(page.screenshot())).convert("RGB"), np.int32)
+    pixels = photographed(page)
     rows, columns = np.nonzero(pixels[..., 1] < 250)
     if not len(rows):
         return None
@@ -194,7 +192,7 @@ def figures(name: str, pages: Any, folder: Path) -> list[tuple[Box | None, Box |
         alone = _alone(root, number, size, density)
         file = folder / "alone.svg"
         file.write_bytes(alone)
-        photograph = _photographed(browser, file, density)
+        photograph = _box_seen(browser, file, density)
         found.append((photograph, _ours(alone, size), _ours(_without_offsets(alone), size)))
     return [tuple(None if box is None else tuple(np.array(box) * density) for box in row) for row in found]
 
