@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import weakref
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -16,6 +18,8 @@ from preflight.profile import Profile, ProfileError, load
 from preflight.readers.limits import Limits
 from preflight.readers.svg.reader import SvgReader
 from preflight.rule import Finding, Level, Rule
+
+DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 
 SHEET = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
 <rect x="2" y="2" width="56" height="36" fill="#f4a261"/>
@@ -260,3 +264,16 @@ def test_pictures_are_made_within_the_limits_of_the_profile(tmp_path: Path) -> N
     (drawn,) = msgspec.structs.replace(checked, reader=Watched()).drawings()
     assert [(page, limits.decompressed_size) for page, limits in asked] == [(1, 3_000_000)]
     assert drawn.picture is not None
+
+
+def test_nothing_of_a_file_outlives_what_was_asked_about_it() -> None:
+    """An audit checks thousands of files in one process: what one of them leaves behind is multiplied."""
+    checker = Engine(Profile.default())
+    for demo in ("faulty.svg", "faulty.pdf", "summer-season.svg"):
+        checked = checker.check_file(DEMO / demo)
+        assert checked.report.status == "checked"
+        checked.drawings()
+        left = [weakref.ref(job) for job in checked.jobs]
+        del checked
+        gc.collect()
+        assert [one() for one in left] == [None]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache, cached_property
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -13,6 +13,7 @@ from preflight.geometry.outlines import Floats
 from preflight.job.cutting.off_page import OffPage, cuts_off_page
 from preflight.job.cutting.spacing import Spacing, spacings
 from preflight.job.objects import JobObject
+from preflight.job.remembered import remembered
 from preflight.job.roles import Role
 
 if TYPE_CHECKING:
@@ -97,12 +98,12 @@ class Clearances:
         if len(self._job.pieces.regions) and any(one.kind is Kind.TEXT for one in self._job.artwork.objects):
             yield from self._art.near_lettering(margin)
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def spacing(self, least: float) -> tuple[Spacing, ...]:
         """Pairs of contours with less film between them; see `spacings`."""
         return spacings(self._job, least - NOISE)
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def off_page(self) -> tuple[OffPage, ...]:
         """Contours that leave the page or its bleed box."""
         return tuple(cuts_off_page(self._job))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import cache, cached_property
+from functools import cached_property
 from itertools import pairwise
 from typing import Any, overload
 
@@ -21,6 +21,7 @@ from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 from preflight.geometry.rings import polygons
 from preflight.geometry.strands import Strands
 from preflight.job.objects import JobObject, Reference
+from preflight.job.remembered import remembered
 from preflight.job.roles import Role
 
 __all__ = ["FLATNESS", "CutContour", "Cuts"]
@@ -268,7 +269,7 @@ class Cuts:
             regions[row] = shapely.convex_hull(shapely.multipoints(points[np.isfinite(points).all(axis=1)]))
         return regions
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def duplicates(self, within: float) -> Duplicates:
         """Pairs of contours lying on each other; see `preflight.geometry.coincidence.duplicates`."""
         found = duplicates(self.outlines, within, boxes=self.boxes)

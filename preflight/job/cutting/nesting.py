@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 from typing import Any
 
 import msgspec
@@ -13,6 +12,7 @@ import shapely
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Floats, Integers
 from preflight.job.cutting.cuts import FLATNESS, CutContour, Cuts
+from preflight.job.remembered import remembered
 
 __all__ = ["Nesting", "Outside"]
 
@@ -83,13 +83,13 @@ class Nesting:
         inside = np.sort(inside[held.areas[inside] < shapely.area(region)])
         return [self._cuts.contours[index] for index in held.contours[inside].tolist()]
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def _step_regions(self, step: str) -> tuple[Integers, Any]:
         """The contours of a step, and what each by itself bounds."""
         contours = self._cuts.of_step(step)
         return contours, self._cuts.regions(contours)
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def _places(self, step: str) -> _Places:
         contours, regions = self._step_regions(step)
         filled = ~shapely.is_empty(regions)

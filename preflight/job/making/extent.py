@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cache, cached_property
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -20,6 +20,7 @@ from preflight.geometry.transform import apply
 from preflight.job.objects import JobObject
 from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
+from preflight.job.remembered import remembered
 from preflight.job.roles import Role
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ class Extent:
     def __init__(self, job: Job) -> None:
         self._job = job
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def turned(self, degrees: float) -> Reach | None:
         """Reach in the page turned clockwise about its origin; None where nothing is made."""
         outward = _turned_boxes(self._things.boxes, turning(degrees)) * _SIGNS

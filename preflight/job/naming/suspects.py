@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from functools import cache, cached_property
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -17,6 +17,7 @@ from preflight.geometry.outlines import Flags
 from preflight.job.naming.screen_colours import ColorKey, color_key, hex_of
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import colour_words, laid, leaves_trace, own_inks, printed_inks
+from preflight.job.remembered import remembered
 from preflight.job.roles import Role, Route
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ class Suspects:
         suspects = [] if asked is None else self.unnamed(asked.thin, asked.closed_within)
         return self._misspelt | self._twins_reported | {suspect.item.index for suspect in suspects}
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def thin(self, widest: float) -> list[JobObject]:
         """Shown stroked paths without fill, no wider than the width (mm), on layers that print and on others."""
         return [item for item in self._shown if _is_thin_line(item, widest)]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -15,6 +14,7 @@ from preflight.geometry.effort import Effort
 from preflight.geometry.outlines import Flags
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import Part, own_inks, parts
+from preflight.job.remembered import remembered
 from preflight.job.roles import Role
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ class Overprints:
         origin = self._job.artwork.objects[self._unjudged[0]].origin
         return (Note(NoteKind.NOT_MODELLED, "overprint", message, origin),)
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def vanishing(self) -> tuple[Place, ...]:
         """White that is set to overprint, and so lets through ink that lies below it."""
         asking = [
@@ -79,7 +79,7 @@ class Overprints:
         ]
         return tuple(self._places(asking, _beneath_white))
 
-    @cache  # noqa: B019 -- a Job lives as long as its file is being judged
+    @remembered
     def knock_outs(self) -> tuple[Place, ...]:
         """Cut lines, marks and varnish in separations of their own that take away the art below them."""
         asking = [
