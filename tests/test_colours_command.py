@@ -182,7 +182,7 @@ def test_what_a_library_holds_and_is_not_read_is_told(shop: Path) -> None:
 
 @pytest.mark.skipif(not PRESS.exists(), reason="needs Debian's libgs-common")
 def test_the_shop_s_own_profile_decides(shop: Path) -> None:
-    """Solid cyan, relative to the paper, of that profile: published-values.md 3.5. Coated paper does not reach it."""
+    """Solid cyan, relative to the paper, of that profile (LittleCMS 2.14, transicc). Coated paper does not reach it."""
     (shop / "ferry.csv").write_text("name,L,a,b\nFerry Orange,63.61,-41.39,-48.34\n")
     profile = '[colours]\nlibraries = ["ferry.csv"]\n'
     seen = {}

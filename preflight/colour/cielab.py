@@ -11,7 +11,7 @@ __all__ = ["adapted", "from_xyz", "to_xyz"]
 
 Floats = NDArray[np.float64]
 
-# CIE 15, with the exact fractions of CSS Color 4 (published-values.md 4.5).
+# CIE 15, with the exact fractions of CSS Color 4 (conversions.js).
 _EPSILON = 216 / 24389
 _KAPPA = 24389 / 27
 

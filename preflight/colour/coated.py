@@ -25,12 +25,13 @@ ERROR = 1.1
 """ΔE00 within which the model has 95 % of the patches that are not its nodes (tested: 1.07 of 1008 patches, their mean 0.31)."""
 
 _N = 2.0
-"""Yule and Nielsen's exponent, published-values.md 3.4."""
+"""Yule and Nielsen's exponent: in theory that of paper which scatters light; for 81 primaries of this data the mean ΔE00 is 2.3
+with 1, 1.3 with 1.5, 0.93 with 2, 0.89 with 3."""
 
 _AREAS = (0.0, 0.2, 0.4, 0.7, 1.0)
 _BLACKS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 _MEASURED = {0.8: (0.0, 0.4, 0.7, 1.0), 1.0: (0.0, 0.4, 1.0)}
-"""The areas measured in full under black of so much; below, all of `_AREAS` are (published-values.md 3.4)."""
+"""The areas measured in full under black of so much; below, all of `_AREAS` are: read off the data."""
 
 
 def patches() -> tuple[Floats, Floats]:

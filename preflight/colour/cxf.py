@@ -1,4 +1,4 @@
-"""Named colours in CxF3 and CxF/X-4, the XML of ISO 17972-1 and -4 (published-values.md 6.7). Knows no profile and no artwork.
+"""Named colours in CxF3 and CxF/X-4, the XML of ISO 17972-1 and -4. Knows no profile and no artwork.
 
 Read are the objects of the collection, each by its name: reflectance first, else Lab, else XYZ; and inks with their tints, which are made
 of the objects that measure them.

@@ -1,7 +1,7 @@
 """What dots of ink on paper add up to. Knows no paper, no ink and no measurement.
 
-Yule and Nielsen (1951) with Neugebauer's primaries; with ``n`` = 1 it is Murray and Davies' sum. Papers named in
-published-values.md 3.4.
+Yule and Nielsen (1951) with Neugebauer's primaries; with ``n`` = 1 it is Murray and Davies' sum.
+The shares of the primaries are Demichel's products.
 """
 
 from __future__ import annotations

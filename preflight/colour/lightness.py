@@ -1,7 +1,7 @@
 """Lightness L* of single colours as they are printed on white coated paper. Knows no paint and no limit.
 
 Process inks: Yule and Nielsen's correction (n = 2) on Neugebauer's primaries, which reproduces the colours of the set below to some two
-ΔE00 (published-values.md 3.4). Colours of a screen are seen relative to the paper: their white is the paper's.
+ΔE00. Colours of a screen are seen relative to the paper: their white is the paper's.
 """
 
 from __future__ import annotations
@@ -16,14 +16,14 @@ __all__ = ["PAPER", "lightness_of_inks", "lightness_of_screen", "lightness_of_ti
 PAPER = 95.0
 """L* of paper type 1 and 2, ISO 12647-2:2004/Amd 1, as in the characterisation data FOGRA39L."""
 
-# CIE Y of the sixteen solids and overprints of FOGRA39L (Fogra, December 2006, zlib licence), Y/100; published-values.md 3.1.
+# CIE Y of the sixteen solids and overprints of FOGRA39L (Fogra, December 2006, zlib licence), Y/100.
 _SOLIDS = {
     "": 87.62, "C": 22.93, "M": 16.79, "Y": 74.16, "CM": 4.10, "MY": 16.02, "CY": 18.42, "CMY": 3.80,
     "K": 2.10, "MK": 1.18, "CK": 1.18, "CMK": 0.87, "YK": 2.04, "MYK": 1.31, "CYK": 1.31, "CMYK": 0.97,
 }  # fmt: skip
 
 _N = 2.0
-"""Yule and Nielsen's exponent that fits that set best (published-values.md 3.4)."""
+"""Yule and Nielsen's exponent that fits that set best: mean ΔE00 6.6 for 1, 3.3 for 1.5, 2.0 for 2, 2.5 for 3."""
 
 
 def lightness_of_inks(cyan: float, magenta: float, yellow: float, black: float) -> float:

@@ -1,6 +1,6 @@
 """Conversions between the colour spaces of CSS Color 4, for single colours. Knows no CSS syntax and no file.
 
-Matrices and constants: w3c csswg-drafts, css-color-4/conversions.js (published-values.md 4.1 to 4.5); the
+Matrices and constants: w3c csswg-drafts, css-color-4/conversions.js; the
 matrices of Display P3, A98, ProPhoto and Rec. 2020 are worked out here from the primaries those standards give.
 """
 
@@ -211,7 +211,7 @@ def hwb_to_srgb(hue: float, white: float, black: float) -> Triple:
 
 
 def cmyk_to_srgb(cyan: float, magenta: float, yellow: float, black: float) -> Triple:
-    """Naive conversion of uncalibrated inks 0–1, good for a preview only (published-values.md 4.9)."""
+    """Naive conversion of uncalibrated inks 0–1, good for a preview only (CSS Color 4, `device-cmyk()`)."""
     return (1 - cyan) * (1 - black), (1 - magenta) * (1 - black), (1 - yellow) * (1 - black)
 
 

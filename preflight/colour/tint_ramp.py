@@ -1,7 +1,6 @@
 """What an ink looks like on a share of the paper, from the tints that are known. Knows no file and no page.
 
-Between two known tints the dots of the darker are mixed with the lighter, after Yule and Nielsen (n = 2, as the embedded condition;
-published-values.md 3.4). Where only the solid is known, the lighter one is the bare paper: then the shares are taken as they stand, without
+Between two known tints the dots of the darker are mixed with the lighter, after Yule and Nielsen (n = 2, as the embedded condition). Where only the solid is known, the lighter one is the bare paper: then the shares are taken as they stand, without
 tone value increase, which is an assumption; with n = 2 light spreads in the paper and stands for most of it.
 """
 

@@ -231,7 +231,7 @@ TABLES: dict[str, type[SettingsTable]] = {
 """The plain tables. Beside them: [steps.NAME], [rules.ID], [[overrides]]."""
 
 _STEP_NAMES: dict[str, tuple[str, ...]] = {
-    # Keys: those ISO 19593-1 Structural types that a tool follows along a line (published-values.md section 1.3).
+    # Keys: those ISO 19593-1 Structural types that a tool follows along a line (Arlington PDF model).
     # Its types for areas (Gluing, Embossing, Bleed, VarnishFree …) are no cuts: a layer called "Bleed" holds art.
     "Cutting": ("through cut", "die cut", "die line"),
     "PartialCutting": ("kiss cut", "half cut"),

@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 PAPER: Output = CoatedPaper()
 REACH = Reach(PAPER)
 LIMIT = 3.0
-"""ΔE00 above which a named colour is called out of reach, published-values.md 8 (project assumption)."""
+"""ΔE00 above which a named colour is called out of reach: project assumption, no source."""
 
 
 def brute_force(wanted: Floats, steps: int = 16) -> Floats:

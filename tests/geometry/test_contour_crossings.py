@@ -17,7 +17,7 @@ GRID = st.tuples(st.integers(0, 12), st.integers(0, 12))
 
 
 def test_bow_tie_where_geos_says():
-    # GEOS 3.14.1: "Self-intersection[1 1]" (published-values.md 7.8).
+    # GEOS 3.14.1: "Self-intersection[1 1]".
     found = self_crossings(polygon([(0, 0), (2, 2), (2, 0), (0, 2)]))
     np.testing.assert_allclose(found.points, [[1, 1]], atol=1e-9)
     assert not found.touching[0]

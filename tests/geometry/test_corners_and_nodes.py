@@ -26,7 +26,7 @@ def test_circle_of_exactly_the_limit_passes_and_a_tighter_one_does_not(pieces):
     found = corners(circle(3, 4, 0.485, pieces))
     assert found.is_curved.all()
     assert len(found.value) == 1
-    # A drawn quarter is up to 0.8 % tighter than its circle (published-values.md 7.2: 1.008004832), a third 2.4 %
+    # A drawn quarter is up to 0.8 % tighter than its circle (1.008004832, from its control points), a third 2.4 %
     # (computed from its control points).
     assert found.value[0] == pytest.approx(0.485, rel=0.025)
 
@@ -35,7 +35,7 @@ def test_ellipse_ends_are_b_squared_over_a():
     found = corners(circle(0, 0, 5, other=1.0))
     assert found.is_curved.tolist() == [True, True]
     np.testing.assert_allclose(np.abs(found.point[:, 0]), 5.0, atol=0.2)
-    # Closed form b²/a = 0.2; a drawn quarter's end curvature is 0.97855 of it (published-values.md 7.2).
+    # Closed form b²/a = 0.2; a drawn quarter's end curvature is 0.97855 of it: 2/3 (1 − κ)/κ².
     np.testing.assert_allclose(found.value, 0.2, rtol=0.03)
 
 

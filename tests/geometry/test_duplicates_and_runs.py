@@ -15,7 +15,7 @@ from preflight.geometry.outlines import Outlines
 
 
 def test_concentric_circles_are_their_radii_apart():
-    # published-values.md 7.7: concentric circles of radius 2 and 3 have Hausdorff distance 1.
+    # Closed form: concentric circles of radius 2 and 3 have Hausdorff distance 1.
     for pieces in (4, 7):
         found = duplicates(together(circle(0, 0, 2), circle(0, 0, 3, pieces)), 1.01)
         np.testing.assert_allclose(found.distance, [1.0], atol=0.002)
@@ -23,13 +23,13 @@ def test_concentric_circles_are_their_radii_apart():
 
 
 def test_square_and_its_inset_are_a_diagonal_apart():
-    # published-values.md 7.7: square 10 against its mitred inset by 1: √2.
+    # Closed form: square 10 against its mitred inset by 1: √2.
     found = duplicates(together(rectangle(0, 0, 10, 10), rectangle(1, 1, 9, 9)), 1.5)
     np.testing.assert_allclose(found.distance, [2**0.5], atol=0.001)
 
 
 def test_hausdorff_of_the_shapely_manual():
-    # https://shapely.readthedocs.io/en/stable/reference/shapely.hausdorff_distance.html (published-values.md 7.7):
+    # https://shapely.readthedocs.io/en/stable/reference/shapely.hausdorff_distance.html:
     # 14.14 over nodes only, 70.0 with densify = 0.5, 74.56 with densify = 0.001.
     one = polygon([(130, 0), (0, 0), (0, 150)], closed=False)
     other = polygon([(10, 10), (10, 150), (130, 10)], closed=False)
@@ -154,7 +154,7 @@ def test_doubled_circle_counts_once():
     for turned in (0.0, 1.0, 4.0):
         twice = contour(np.concatenate([circle(0, 0, 5, turned=turned).segments] * 2))
         found = shared_runs(twice, 0.05, 1.0)
-        # Arc length of a drawn quarter circle: 1.571016698 r (published-values.md 7.2).
+        # Arc length of a drawn quarter circle: 1.571016698 r (integrated numerically).
         np.testing.assert_allclose(found.length, [4 * 5 * 1.571016698], atol=0.005)
 
 

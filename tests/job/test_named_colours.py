@@ -21,7 +21,7 @@ def shop() -> Shop:
     [
         (Color((0, 0, 0), space="lab", components=(62, 52, 60)), (62, 52, 60), Source.LAB),
         (Color((0, 0, 0), space="lch", components=(50, 10, 90)), (50, 0, 10), Source.LAB),
-        # sRGB red: published-values.md 4.6.
+        # sRGB red: worked out from IEC 61966-2-1 and the Bradford matrix of CSS Color 4.
         (Color((1, 0, 0), space="srgb", components=(1, 0, 0)), (54.2905, 80.8049, 69.8910), Source.SCREEN),
         (
             Color((1, 0, 0), space="device-rgb", components=(1, 0, 0)),
@@ -31,7 +31,7 @@ def shop() -> Shop:
         # Bare paper is white, relative to itself.
         (Color((1, 1, 1), space="device-cmyk", components=(0, 0, 0, 0)), (100, 0, 0), Source.PROCESS),
         (Color((1, 1, 1), space="device-gray", components=(1,)), (100, 0, 0), Source.PROCESS),
-        # FOGRA39L black relative to its paper: published-values.md 3.2 gives 17.44 / 0 / 0.60 by straight scaling.
+        # FOGRA39L black relative to its paper: its XYZ divided by the paper's gives 17.44 / 0 / 0.60.
         (Color((0, 0, 0), space="device-gray", components=(0,)), (17.44, 0, 0.6), Source.PROCESS),
         (Color((0, 0, 0), space="icc", components=(0, 0, 0, 1)), (17.44, 0, 0.6), Source.PROCESS),
         (Color((0.5, 0.5, 0.5), space="unknown"), None, Source.NOTHING),

@@ -35,7 +35,7 @@ def page(
 
 
 def circle(x: float, y: float, radius: float) -> str:
-    """A circle of four cubics, as in published values 7.1."""
+    """A circle of four cubics, their handles 4/3 (√2 − 1) of the radius."""
     k = 0.5522847498 * radius
     rest = radius - k
     return path(
@@ -119,7 +119,7 @@ ROUNDED = "M21 20H29A1 1 0 0 1 30 21V29A1 1 0 0 1 29 30H21A1 1 0 0 1 20 29V21A1 
     ("data", "area"),
     [
         (page(kiss=circle(30, 30, 10)), 100 * CIRCLE_AREA),
-        # Steiner (published values 7.6): area, length times radius, and a circle; here of an 8 mm square and 1 mm.
+        # Steiner's formula for convex shapes: area, length times radius, and a circle; here of an 8 mm square and 1 mm.
         (page(kiss=path(ROUNDED)), 64 + 32 + math.pi),
         # What lies in another piece counts once, whichever step and however deep.
         (TWO_STEPS, 90 * 50),

@@ -113,7 +113,7 @@ def test_a_library_without_tints_lets_them_be_assumed(job: Job) -> None:
 
 
 def test_judged_absolutely_tints_begin_at_the_paper(job: Job) -> None:
-    """FOGRA39L: paper 95 0 -2 (published-values.md 3.1)."""
+    """FOGRA39L: paper 95 0 -2."""
     look = found(job, by_library(), solid(0.001), absolute=True)[1].look
     assert look.lab == pytest.approx((95, 0, -2), abs=1)
 

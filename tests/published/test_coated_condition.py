@@ -1,6 +1,7 @@
 """The embedded coated condition against the data it is made of, and its parts against worked values.
 
-FOGRA39L: Fogra, December 2006 (Debian icc-profiles-free, zlib licence); published-values.md 3.1, 3.3 and 3.4.
+FOGRA39L: Fogra, December 2006 (Debian icc-profiles-free, zlib licence). Where a value is
+said to be worked out, it was so from that data or from the closed form named, by another program than this.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ PAPER = CoatedPaper()
 DEVICES, LABS = patches()
 OFF = between(PAPER.lab(DEVICES), LABS)
 
-# Lab of solids and overprints, published-values.md 3.1.
+# Lab of solids and overprints, from the file's own Lab columns.
 SOLIDS = {
     (0, 0, 0, 0): (95, 0, -2), (1, 0, 0, 0): (55, -37, -50), (0, 1, 0, 0): (48, 74, -3), (0, 0, 1, 0): (89, -5, 93),
     (0, 0, 0, 1): (16, 0, 0), (0, 1, 1, 0): (47, 68, 48), (1, 0, 1, 0): (50, -65, 27), (1, 1, 0, 0): (24, 22, -46),
@@ -40,7 +41,7 @@ def test_the_data_are_whole() -> None:
 
 
 def test_all_patches_are_within_the_figures_of_the_coarser_model() -> None:
-    """published-values.md 3.4, 81 primaries, n = 2: mean 0.93, 95 % 2.33, most 4.15. Finer cells must not be worse."""
+    """A model of 81 primaries and n = 2, worked out from the same data: mean 0.93, 95 % 2.33, most 4.15. Finer cells must not be worse."""
     assert OFF.mean() <= 0.93
     assert np.percentile(OFF, 95) <= 2.33
     assert OFF.max() <= 4.15
@@ -66,7 +67,7 @@ def test_solids_are_those_published(inks: tuple[float, ...]) -> None:
 
 @pytest.mark.parametrize("ink", [0, 1, 3])
 def test_tone_value_increase_is_that_of_the_data(ink: int) -> None:
-    """published-values.md 3.3, to the model's own error; 40 % is a node, so exact there but for the file's rounded XYZ."""
+    """Murray and Davies on the data's own XYZ, to the model's own error; 40 % is a node, so exact there but for the file's rounded XYZ."""
     band, expected = GAINS[ink]
     tints = np.zeros((5, 4))
     tints[:, ink] = (0.0, 0.4, 0.5, 0.8, 1.0)
@@ -77,7 +78,7 @@ def test_tone_value_increase_is_that_of_the_data(ink: int) -> None:
 
 
 def test_demichel() -> None:
-    """Worked in published-values.md 3.4 for c, m, y, k = .5, .4, .2, .1."""
+    """Products of the shares, by hand, for c, m, y, k = .5, .4, .2, .1."""
     shares = demichel([[0.5, 0.4, 0.2, 0.1]]).reshape(2, 2, 2, 2)
     assert shares[0, 0, 0, 0] == pytest.approx(0.216)
     assert shares[1, 0, 0, 0] == pytest.approx(0.216)
@@ -90,11 +91,11 @@ def test_demichel() -> None:
 
 @pytest.mark.parametrize(("n", "expected"), [(1.0, 0.52205), (1.7, 0.465341), (2.0, 0.452802)])
 def test_murray_davies_and_yule_nielsen(n: float, expected: float) -> None:
-    """Worked in published-values.md 3.4: half magenta on paper, Y of FOGRA39."""
+    """The closed forms, by hand: half magenta on paper, Y of FOGRA39."""
     assert mixed(demichel([[0.5]]), [[0.8762], [0.1679]], n)[0, 0] == pytest.approx(expected, abs=1e-6)
 
 
-# published-values.md 3.4: 40/40/40/0 on the sixteen primaries with nominal areas.
+# 40/40/40/0 on the sixteen primaries with nominal areas, worked out from the same data.
 @pytest.mark.parametrize(
     ("n", "expected"), [(1.0, (39.588, 39.268, 29.465)), (2.0, (32.735, 32.001, 22.469))]
 )
@@ -123,7 +124,7 @@ def test_beyond_the_limits_is_the_limit() -> None:
 def test_lab_and_xyz_go_both_ways() -> None:
     labs = np.array([[50, 20, -30], [3, 0, 0], [0, 0, 0], [100, 0, 0], [30, -90, 60]])
     assert cielab.from_xyz(cielab.to_xyz(labs)) == pytest.approx(labs)
-    # published-values.md 4.4: the white of D50.
+    # The white of D50 in CSS Color 4: x 0.3457, y 0.3585.
     assert cielab.to_xyz([100, 0, 0]) == pytest.approx([0.96430, 1, 0.82510], abs=1e-5)
     d65 = (0.3127 / 0.3290, 1.0, 0.3583 / 0.3290)
     assert cielab.adapted(d65, d65) == pytest.approx(cielab.to_xyz([100, 0, 0]), abs=1e-6)

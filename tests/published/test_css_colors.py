@@ -1,4 +1,4 @@
-"""CSS Color 4 against published values (published-values.md section 4; the source stands beside each)."""
+"""CSS Color 4 against published values; the source stands beside each."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """A CMYK output profile as LittleCMS has it, and what is in its reach.
 
-Values: `transicc` of LittleCMS 2.14 on default_cmyk.icc of Debian's libgs-common, published-values.md 3.5. The profile is not ours to hand
+Values: `transicc` of LittleCMS 2.14 on default_cmyk.icc of Debian's libgs-common. The profile is not ours to hand
 on; CI installs it.
 """
 
@@ -140,7 +140,7 @@ def test_an_rgb_output(tmp_path: Path) -> None:
 
 
 def test_another_connection_space(file: Path) -> None:
-    """ps_cmyk.icc of the same package goes by XYZ (published-values.md 3.5): no ink is white, all inks are dark."""
+    """ps_cmyk.icc of the same package goes by XYZ: no ink is white, all inks are dark."""
     labs = IccOutput(file.with_name("ps_cmyk.icc"), "relative").lab([(0, 0, 0, 0), (1, 1, 1, 1)])
     assert labs[0] == pytest.approx([100, 0, 0], abs=0.5)
     assert labs[1, 0] < 10

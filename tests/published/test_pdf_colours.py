@@ -1,6 +1,6 @@
 """PDF functions and colour spaces against ISO 32000-1 worked by hand, and against the pixels PDFium paints.
 
-Clause numbers are those of ISO 32000-1:2008; what All, None and DeviceN mean is quoted in published-values.md 6.1, 6.2.
+Clause numbers are those of ISO 32000-1:2008; what All, None and DeviceN mean was read in PDF Reference 1.7, pages 265 to 271.
 """
 
 from __future__ import annotations
@@ -164,8 +164,8 @@ PATCHES = [
     ("Indexed", (0,), 1),
     ("Indexed", (1,), 1),
     ("Cmyk", (0.0, 0.0, 0.0, 0.0), 1),
-    # DeviceCMYK has no one look (8.6.4.4): PDFium has a press in mind, here it is the naive formula (published-values.md
-    # 4.9). They part by up to 115 of 255 (magenta: 237, 2, 140 against 255, 0, 255); only the rough hue is held against it.
+    # DeviceCMYK has no one look (8.6.4.4): PDFium has a press in mind, here it is the naive formula of CSS
+    # Color 4. They part by up to 115 of 255 (magenta: 237, 2, 140 against 255, 0, 255); only the rough hue is held against it.
     ("Cmyk", (1.0, 0.0, 0.0, 0.0), 120),
     ("Cmyk", (0.0, 1.0, 0.0, 0.0), 120),
     ("Cmyk", (0.0, 0.0, 1.0, 0.0), 120),

@@ -1,4 +1,4 @@
-"""SVG's own figures for path data, arcs and strokes, through the whole reader (published-values.md 5.4 to 5.6).
+"""SVG's own figures for path data, arcs and strokes, through the whole reader.
 
 The source stands beside each. What a stroke's joins cover is no part of the reader: it hands on width, join and limit.
 """

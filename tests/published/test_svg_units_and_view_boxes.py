@@ -1,4 +1,4 @@
-"""SVG's own figures (published-values.md section 5; the source stands beside each table)."""
+"""SVG's own figures; the source stands beside each table."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def test_percentages_in_neither_direction_are_of_the_diagonal() -> None:
 @pytest.mark.parametrize(
     ("paint", "space", "spot"),
     [
-        # W3C SVG Color 1.2 draft and SVG 1.1 color.html (published-values.md 5.7).
+        # W3C SVG Color 1.2 draft and SVG 1.1 color.html.
         ("#CD853F icc-color(housecmyk, 0.11, 0.48, 0.83, 0.00)", "icc", "housecmyk"),
         ("#CD853F icc-named-color(house, Tea Room Green)", "icc", "Tea Room Green"),
         ("#CD853F cielab(62.253188, 23.950124, 48.410653)", "lab", None),

@@ -47,7 +47,7 @@ def use(*tints: TintUse) -> ColourUse:
 
 def test_a_row_shows_both_colours_and_where_they_lie() -> None:
     (row,) = colour_rows([use(tint())])
-    # Lab D50 of sRGB red: published-values.md 4.6.
+    # Lab D50 of sRGB red: worked out from IEC 61966-2-1 and the Bradford matrix of CSS Color 4.
     assert row.asked_fill == "#ff0000"
     assert (row.lab, row.nearest, row.device) == ("54 81 70", "59 53 59", "C 0 M 75 Y 98 K 0")
     assert row.outline == "50,0 0,-60 -50,10"

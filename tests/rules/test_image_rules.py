@@ -29,7 +29,7 @@ def judged(body: str, *rules: str, profile: Profile | None = None, folder: Path 
 
 
 def test_the_distances_on_the_page_are_those_of_one_minute_of_arc() -> None:
-    """published-values.md, section 8: 3437.75 = 1 / tan(1′), computed; acuity of one minute is common knowledge, no source."""
+    """3437.75 = 1 / tan(1′), computed; acuity of one minute is common knowledge, no source."""
     per_inch = 1 / math.tan(math.radians(1 / 60))
     assert per_inch == pytest.approx(3437.75, abs=0.01)
     rule = Plugins().rules["image-coarse"]

@@ -18,7 +18,7 @@ __all__ = ["UNASSIGNED", "Vocabulary", "assign", "layer_names"]
 UNASSIGNED = Assignment(Role.PRINT, None, Route.NONE)
 
 _GROUP_ROLES = {
-    # ISO 19593-1:2018 processing-step groups that are no cuts; published-values.md section 1.2.
+    # ISO 19593-1:2018 processing-step groups that are no cuts, by name as the Arlington PDF model lists them.
     "White": Role.WHITE,
     "Varnish": Role.VARNISH,
     "Primer": Role.VARNISH,

@@ -31,7 +31,7 @@ __all__ = [
 ]
 
 MM_PER_PX = 25.4 / 96
-"""CSS Values: one inch is 96 px (published-values.md 5.1)."""
+"""CSS Values 3: one inch is 96 px."""
 
 PX_PER_UNIT = {
     "": 1.0,

@@ -235,7 +235,7 @@ def test_process_components_and_mixing_hints(bench):
 
 
 def test_none_among_other_inks_is_left_out_and_still_reaches_the_tint_transform(bench):
-    # published-values.md 6.2: None is discarded when painting, but passed to the tint transform.
+    # ISO 32000-1, 8.6.6.5: None is discarded when painting, but passed to the tint transform.
     program = bench.add(b"{ exch pop dup dup }", "/FunctionType 4 /Domain [0 1 0 1] /Range [0 1 0 1 0 1]")
     paint = bench.paint(f"[/DeviceN [/Tea /None] /DeviceRGB {program}]", 1, 0.25)
     assert (paint.spot, paint.inks) == ("Tea", (("Tea", 1),))

@@ -246,7 +246,7 @@ def test_layers_that_the_order_leaves_out_are_kept_and_an_order_that_holds_itsel
 
 
 def test_metadata_of_processing_steps() -> None:
-    # ISO 19593-1 by way of published-values.md 1.1 to 1.3: keys, groups and types; custom names are allowed.
+    # ISO 19593-1 by way of the Arlington PDF model (OptContentGroup.tsv, GTS_ProcStepsGroup.tsv): keys, groups and types; custom names are allowed.
     metadata = "<< /Type /OCG /Name (%s) /GTS_Metadata << /Type /GTS_Metadata %s >> >>"
     steps = {
         10: metadata % ("A", "/GTS_ProcStepsGroup /Structural /GTS_ProcStepsType /PartialCutting"),
@@ -266,7 +266,7 @@ def test_metadata_of_processing_steps() -> None:
 
 @pytest.mark.parametrize("entries", ["/GTS_ProcStepsGroup /Structural", "/GTS_ProcStepsType /Cutting"])
 def test_half_a_processing_step_is_said(entries: str) -> None:
-    # published-values.md 1.1 and 1.3: the group is required, the type is where the group is Structural.
+    # Arlington PDF model, GTS_ProcStepsGroup.tsv: the group is required, the type is where the group is Structural.
     half = {10: f"<< /Type /OCG /Name (A) /GTS_Metadata << {entries} >> >>"}
     _, _, context = layers_of(document("null", groups=half))
     assert [(note.kind, note.what) for note in context.notes] == [(NoteKind.FAULT, "processing step")]

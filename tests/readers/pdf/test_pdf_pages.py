@@ -19,7 +19,7 @@ from preflight.readers.pdf.document.page_tree import pages_of
 from preflight.readers.pdf.document.streams import Streams
 
 POINT = 25.4 / 72
-"""mm; ISO 32000-1, 8.3.2.3: the default unit is 1/72 in (published-values.md 6.4)."""
+"""mm; ISO 32000-1, 8.3.2.3: the default unit is 1/72 in."""
 
 
 def framed(page: str, nodes: str = "") -> tuple[Frame, Context]:
@@ -42,7 +42,7 @@ def test_a_point_is_a_seventy_second_of_an_inch() -> None:
 
 
 def test_boxes_left_out_are_those_of_the_standard() -> None:
-    # ISO 32000-1, Table 30 by way of published-values.md 6.3: CropBox defaults to MediaBox, the others to CropBox.
+    # ISO 32000-1, Table 30 by way of the Arlington PDF model (PageObject.tsv): CropBox defaults to MediaBox, the others to CropBox.
     frame, _ = framed("/MediaBox [0 0 300 200]")
     assert {tuple(in_points(box)) for box in frame.page.boxes.values()} == {(0, 0, 300, 200)}
     assert frame.page.stated_boxes == ("media",)
@@ -62,7 +62,7 @@ def test_trim_and_bleed_are_placed_in_the_page() -> None:
 
 
 def test_media_and_crop_box_and_rotate_are_inherited_and_the_others_not() -> None:
-    # published-values.md 6.3
+    # Arlington PDF model, PageObject.tsv: which keys are inheritable.
     frame, _ = framed(
         "", nodes="/MediaBox [0 0 300 200] /CropBox [0 0 200 100] /Rotate 90 /TrimBox [9 9 99 99] /UserUnit 3"
     )
@@ -128,7 +128,7 @@ def test_what_is_wrong_with_a_page_is_said_and_replaced(
 
 
 def test_two_hundred_inches_are_the_largest_side() -> None:
-    # ISO 32000-1, Annex C.2: 14 400 units, 5080 mm at the default unit (published-values.md 6.4).
+    # ISO 32000-1, Annex C.2: 14 400 units, 5080 mm at the default unit (from memory).
     frame, context = framed("/MediaBox [0 0 14400 100]")
     assert frame.page.width == pytest.approx(5080.0)
     assert context.notes == []

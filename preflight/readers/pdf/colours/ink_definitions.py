@@ -80,7 +80,7 @@ def _with_look(
     origin = None if number_ is None else Origin(f"object {number_[0]}", object_number=number_[0])
     names = [ink.name for ink in colorants]
     if kind == "separation" and names[0] in (ALL, NONE):
-        # "ignore the alternateSpace and tintTransform parameters": published-values.md 6.1.
+        # "ignore the alternateSpace and tintTransform parameters": ISO 32000-1, 8.6.6.4.
         return InkSpace(say, kind, colorants, None, None, origin)
     alternate: ColourSpace | None = None
     transform: Function | None = None
@@ -102,7 +102,7 @@ def _alternate(value: pikepdf.Array, inner: Callable[[Any], ColourSpace]) -> Col
     given = value[2]
     family = name_text(given[0]) if isinstance(given, pikepdf.Array) and len(given) else None
     if family in ("Separation", "DeviceN", "Indexed", "Pattern"):
-        # Said before it is read, so that no chain of them is followed (published-values.md 6.2).
+        # Said before it is read, so that no chain of them is followed; ISO 32000-1, 8.6.6.4 and 8.6.6.5 forbid them.
         raise SpaceError(f"its alternate is of kind {family}, which none may be")
     found = inner(given)
     if isinstance(found, (InkSpace, Indexed, PatternSpace, UnknownSpace)):
@@ -129,7 +129,7 @@ def _process_names(attributes: pikepdf.Dictionary | None) -> frozenset[str]:
 
 
 def _check_names(names: list[str], attributes: pikepdf.Dictionary | None, say: Say) -> None:
-    """Note what the standard forbids of the names (8.6.6.5; published-values.md 6.2)."""
+    """Note what the standard forbids of the names (ISO 32000-1, 8.6.6.5)."""
     inks = [name for name in names if name != NONE]
     if len(set(inks)) != len(inks):
         say(NoteKind.FAULT, "ink names", "A DeviceN colour space names the same ink twice.")

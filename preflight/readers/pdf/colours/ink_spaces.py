@@ -155,7 +155,7 @@ def named_inks(colorants: Sequence[Colorant], tints: Sequence[float]) -> NamedIn
 
     A colour made of several inks has no name of its own, and one of process ink is no named colour.
     """
-    # published-values.md 6.1 and 6.2: None "never produces any visible output".
+    # ISO 32000-1, 8.6.6.4 and 8.6.6.5: None "never produces any visible output".
     tinted = [(ink, tint) for ink, tint in zip(colorants, tints, strict=True) if ink.name != NONE]
     if not tinted:
         return None
