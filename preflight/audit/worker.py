@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -18,6 +19,9 @@ __all__ = ["Worker", "WorkerError"]
 
 _START_SECONDS = 120.0
 """For the interpreter and all plug-ins, on a slow machine."""
+
+_LOOK_SECONDS = 0.1
+"""Time between two looks at whether a process is late."""
 
 
 class WorkerError(Exception):
@@ -41,6 +45,7 @@ class Worker:
         self._seconds = seconds
         self._process: subprocess.Popen[bytes] | None = None
         self._stopped = False
+        self._watch = _Watch()
         self.memory_held: bool | None = None
 
     def answer(self, task: Task) -> Answer:
@@ -53,7 +58,7 @@ class Worker:
         ended = ""
         for _ in range(2):
             process = self._process or self._start()
-            answer, late = _within(self._seconds, process, task)
+            answer, late = self._watch.within(self._seconds, process, task)
             if isinstance(answer, Answer):
                 return answer
             if isinstance(answer, Refusal):
@@ -69,6 +74,7 @@ class Worker:
     def stop(self) -> None:
         """End the process, whatever it is doing, for good. Any thread may call it."""
         self._stopped = True
+        self._watch.close()
         process = self._process  # its own thread may put None there meanwhile
         if process is not None:
             process.kill()
@@ -76,6 +82,7 @@ class Worker:
     def close(self) -> None:
         """End the process, which is doing nothing."""
         self._stopped = True
+        self._watch.close()
         if self._process is not None:
             self._end()
 
@@ -91,7 +98,7 @@ class Worker:
         self._process = process = _launched(self._setup.root)
         if self._stopped:  # in between
             process.kill()
-        ready, late = _within(_START_SECONDS, process, self._setup)
+        ready, late = self._watch.within(_START_SECONDS, process, self._setup)
         if isinstance(ready, Ready):
             self.memory_held = ready.memory_held
             return process
@@ -130,28 +137,49 @@ def _launched(root: str) -> subprocess.Popen[bytes]:
     )
 
 
-def _within(seconds: float, process: subprocess.Popen[bytes], asked: Message) -> tuple[Message | None, bool]:
-    """The process's answer, None where it ended without one; and whether it was ended for being late."""
-    late = threading.Event()
-    settled = threading.Lock()
+class _Watch:
+    """Ends a process that takes too long over what it was asked.
 
-    def end() -> None:
-        if settled.acquire(blocking=False):  # an answer that has just come in counts
-            late.set()
-            process.kill()
+    One thread for all that is asked: to start one for each file takes longer than many a file.
+    """
 
-    timer = threading.Timer(seconds, end)
-    timer.daemon = True
-    timer.start()
-    try:
-        send(cast(BinaryIO, process.stdin), asked)
-        answer = receive(cast(BinaryIO, process.stdout))
-        settled.acquire(blocking=False)
-    except (OSError, ValueError):  # it is gone, or was closed as the work was stopped
-        answer = None
-    finally:
-        timer.cancel()
-    return answer, late.is_set()
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._closed = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._process: subprocess.Popen[bytes] | None = None
+        self._until = 0.0
+        self._late = False
+
+    def within(
+        self, seconds: float, process: subprocess.Popen[bytes], asked: Message
+    ) -> tuple[Message | None, bool]:
+        """The process's answer, None where it ended without one; and whether it was ended for being late."""
+        with self._lock:
+            self._process, self._until, self._late = process, time.monotonic() + seconds, False
+        if self._thread is None:
+            self._thread = threading.Thread(target=self._look, daemon=True)
+            self._thread.start()
+        try:
+            send(cast(BinaryIO, process.stdin), asked)
+            answer = receive(cast(BinaryIO, process.stdout))
+        except (OSError, ValueError):  # it is gone, or was closed as the work was stopped
+            answer = None
+        with self._lock:
+            self._process = None
+        return answer, self._late
+
+    def close(self) -> None:
+        """Watch no more."""
+        self._closed.set()
+
+    def _look(self) -> None:
+        while not self._closed.wait(_LOOK_SECONDS):
+            with self._lock:
+                if self._process is not None and time.monotonic() > self._until:
+                    self._late = True
+                    self._process.kill()
+                    self._process = None
 
 
 def _signal_name(number: int) -> str:
