@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import zlib
 from collections.abc import Iterator
-from pathlib import PurePosixPath
-from urllib.parse import unquote, urlsplit
+from pathlib import Path, PurePosixPath
 
 import msgspec
 
 from preflight.engine import Checked
+from preflight.readers.addresses import below, path_of
 from preflight.readers.errors import Unreadable
 from preflight.reports.report import Counts, FileReport
 from preflight.rule import Finding, Level
@@ -128,10 +128,21 @@ def _names(checked: Checked) -> Iterator[Name]:
 
 def _beside(source: Source, path: str, checked: Checked) -> Iterator[tuple[str, str]]:
     """The files of the artwork's own folder that its answer rests on, each with its stamp, or that there is none."""
-    if source.folder(path) is None:
+    folder = source.folder(path)
+    if folder is None:
         return
     here = PurePosixPath(path)
     linked = {one.linked for job in checked.jobs for one in job.artwork.objects if one.linked}
-    names = {here.stem + SUFFIX, *(unquote(urlsplit(address).path) for address in linked)}
+    names = {here.stem + SUFFIX, *(name for address in linked for name in _named(folder, address))}
     for name in sorted(names):
         yield name, source.stamp(str(here.parent / name)) or ""
+
+
+def _named(folder: Path, address: str) -> Iterator[str]:
+    """The path of a linked file, where it lies below the folder: nothing else was opened, and nothing else is asked for."""
+    try:
+        path = path_of(address)
+    except ValueError:  # told in the report
+        return
+    if path and below(folder, path) is not None:
+        yield path

@@ -7,10 +7,11 @@ import struct
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
-from urllib.parse import unquote, unquote_to_bytes, urlsplit
+from urllib.parse import unquote, unquote_to_bytes
 
 import msgspec
 
+from preflight.readers.addresses import below, path_of
 from preflight.readers.limits import Limits
 
 if TYPE_CHECKING:
@@ -24,6 +25,9 @@ _HEAD = 65536
 """Bytes of a picture that are looked at before the whole of it is (a JPEG may keep its size far in)."""
 _TAIL = 1024
 """Bytes at the end of a picture in which its end mark is looked for; writers pad."""
+
+_SHOWN = 200
+"""Characters of an address that messages quote."""
 
 
 class ImageFacts(NamedTuple):
@@ -54,15 +58,18 @@ def image_facts(address: str | None, folder: Path | None, limits: Limits) -> Ima
     address = address.strip()
     if address[:5].lower() == "data:":
         return _embedded(address, limits)
-    shown = address[:200]
-    parts = urlsplit(address)
-    if parts.scheme or parts.netloc:
-        return ImageFacts(linked=shown, left=f"The image “{shown}” lies elsewhere and is not fetched.")
+    shown = address[:_SHOWN]
+    try:
+        path = path_of(address)
+    except ValueError:
+        return ImageFacts(linked=address, broken=f"the address of the image, “{shown}”, is not valid")
+    if path is None:
+        return ImageFacts(linked=address, left=f"The image “{shown}” lies elsewhere and is not fetched.")
     if folder is None:
         return ImageFacts(
-            linked=shown, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in."
+            linked=address, unmodelled=f"The image “{shown}” is linked, and there is no folder to look in."
         )
-    return _linked(shown, unquote(parts.path), folder, limits)
+    return _linked(address, path, folder, limits)
 
 
 def _embedded(address: str, limits: Limits) -> ImageFacts:
@@ -161,36 +168,42 @@ def _ends(data: bytes, tail: bytes) -> bool:
     return True
 
 
-def _linked(shown: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
-    base = folder.resolve()
-    whole = True
+def _linked(address: str, path: str, folder: Path, limits: Limits) -> ImageFacts:
+    shown, whole = address[:_SHOWN], True
     try:
-        file = (base / path).resolve()
-        inside = file.is_relative_to(base)
-        if inside and file.is_file():
-            with file.open("rb") as opened:
-                head = opened.read(_HEAD)
-                pixels = _pixels(head) or _by_library(head + opened.read(limits.file_size))
-                opened.seek(max(0, file.stat().st_size - _TAIL))
-                whole = _ends(head, opened.read())
-        elif inside:
-            return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is missing")
-        else:
-            pixels = None
+        file = _inside(folder.resolve(), path)
+        if file is None:
+            message = f"The image “{shown}” lies outside the file's folder and is not opened."
+            return ImageFacts(linked=address, left=message)
+        if not file.is_file():
+            return ImageFacts(linked=address, broken=f"the linked image “{shown}” is missing")
+        with file.open("rb") as opened:
+            head = opened.read(_HEAD)
+            pixels = _pixels(head) or _by_library(head + opened.read(limits.file_size))
+            opened.seek(max(0, file.stat().st_size - _TAIL))
+            whole = _ends(head, opened.read())
     except (OSError, ValueError) as error:
-        return ImageFacts(linked=shown, broken=f"the linked image “{shown}” cannot be opened ({error})")
-    if not inside:
-        message = f"The image “{shown}” lies outside the file's folder and is not opened."
-        return ImageFacts(linked=shown, left=message)
+        return ImageFacts(linked=address, broken=f"the linked image “{shown}” cannot be opened ({error})")
     if head.lstrip()[:5] in (b"<?xml", b"<svg ", b"<!DOC"):
         return ImageFacts(
-            linked=shown, unmodelled=f"The drawing “{shown}” linked as an image is not looked into."
+            linked=address, unmodelled=f"The drawing “{shown}” linked as an image is not looked into."
         )
     if pixels is None:
-        return ImageFacts(linked=shown, broken=f"the linked image “{shown}” is of no kind that is known")
+        return ImageFacts(linked=address, broken=f"the linked image “{shown}” is of no kind that is known")
     broken = None if whole else f"the linked image “{shown}” is cut off"
     decode = _if_clear(head, _File(file, limits.file_size, limits.image_pixels))
-    return _within(pixels, shown, limits, broken, decode)
+    return _within(pixels, address, limits, broken, decode)
+
+
+def _inside(folder: Path, path: str) -> Path | None:
+    """The file that a path from the folder leads to; None where that, or a link on the way, leads out of the folder."""
+    named = below(
+        folder, path
+    )  # asked by its words first: on Windows, another machine would be asked for the rest
+    if named is None:
+        return None
+    file = named.resolve()
+    return file if file.is_relative_to(folder) else None
 
 
 def _within(

@@ -2,6 +2,8 @@
 
 import base64
 import io
+import os
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -58,6 +60,41 @@ def test_an_image_that_does_not_travel_with_the_file_is_absent(href: str, tmp_pa
     assert one.linked == href
     assert one.absent is not None
     assert one.absent in [note.message for note in artwork.notes]
+
+
+@pytest.mark.parametrize("href", ["http://[x", "//[harbour/boat.png", "http://[::1/boat.png"])
+def test_an_address_that_is_none_is_told_and_the_artwork_read_all_the_same(href: str, tmp_path: Path) -> None:
+    one, _ = page(f'<image href="{href}" width="20" height="20"/><circle r="5"/>', tmp_path).objects
+    assert one.absent is not None
+    assert "is not valid" in one.absent
+    assert href in one.absent
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="paths of POSIX")
+@pytest.mark.parametrize("href", ["../boat.png", "/boat.png", "boats/../../boat.png", "%2e%2e/boat.png"])
+def test_links_outside_the_folder_are_not_so_much_as_looked_for(
+    href: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On Windows, a path may name another machine, which would be asked."""
+    followed: list[str] = []
+
+    def noted(path: Path, strict: bool = False) -> Path:
+        followed.append(path.as_posix())
+        return Path(os.path.realpath(path, strict=strict))
+
+    monkeypatch.setattr(Path, "resolve", noted)
+    assert "lies outside" in (only(f'<image href="{href}" width="20" height="20"/>', tmp_path).absent or "")
+    assert followed == [tmp_path.as_posix()]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need leave on Windows")
+def test_a_link_that_leads_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "inner").mkdir()
+    (tmp_path / "boat.png").write_bytes(noise("PNG"))
+    (tmp_path / "inner" / "boat.png").symlink_to(tmp_path / "boat.png")
+    assert "lies outside" in (
+        only('<image href="boat.png" width="20" height="20"/>', tmp_path / "inner").absent or ""
+    )
 
 
 @pytest.mark.parametrize("href", ["", "data:image/png;base64", "data:image/png;base64,AAAA"])
