@@ -78,12 +78,17 @@ def timed(command: list[str], *, may_find: bool = False) -> Run:
 
 
 def made(sheet: Path, stickers: int, write: Callable[[Path, int], None] = write_sheet) -> None:
-    """Write a sheet in a process of its own: on Linux a process begins with the peak memory of the one that starts it."""
-    writer = multiprocessing.get_context("spawn").Process(target=write, args=(sheet, stickers))
-    writer.start()
-    writer.join()
-    if writer.exitcode:
-        raise SystemExit(f"{sheet.name} could not be written")
+    """Write a sheet."""
+    apart(write, sheet, stickers)
+
+
+def apart(work: Callable[..., None], *arguments: object) -> None:
+    """Do something in a process of its own: on Linux a process begins with the peak memory of the one that starts it."""
+    process = multiprocessing.get_context("spawn").Process(target=work, args=arguments)
+    process.start()
+    process.join()
+    if process.exitcode:
+        raise SystemExit(f"{work.__name__} failed")
 
 
 def check(sheet: Path) -> list[str]:
@@ -92,14 +97,19 @@ def check(sheet: Path) -> list[str]:
     A crash would end with 1 like findings do, and sooner.
     """
     command = [sys.executable, "-m", "preflight", "check", str(sheet), "--format", "json"]
+    apart(see_it_work, command)
+    return command
+
+
+def see_it_work(command: list[str]) -> None:
+    """Run a check of one sheet and look at what it says of it."""
     answer = subprocess.run(command, capture_output=True, text=True, check=False)
     try:
         (file,) = json.loads(answer.stdout)["files"]
         assert file["status"] == "checked", file["reason"]
         assert sum(step["contours"] for step in file["pages"][0]["production"]["steps"]) > 0
     except (ValueError, AssertionError) as fault:
-        raise SystemExit(f"{sheet.name} was not checked: {fault}; {answer.stderr[-500:]}") from fault
-    return command
+        raise SystemExit(f"{' '.join(command)}: {fault}; {answer.stderr[-500:]}") from fault
 
 
 def interleaved(commands: dict[str, list[str]], rounds: int) -> dict[str, Run]:
