@@ -34,19 +34,23 @@ from preflight.rule import Finding, Level, ObjectReference, Rule, reference_of, 
 from preflight.waiver_file import WaiverFile, waiver_file
 from preflight.waivers import waived
 
-__all__ = ["Checked", "Engine", "check_bytes", "check_file"]
+__all__ = ["Checked", "Engine", "check_bytes", "check_file", "too_large"]
 
 RULE_FAILED = "rule-failed"
 
 
 class Checked(msgspec.Struct, frozen=True):
-    """One file's report and what it was made from, for renderers that draw."""
+    """One file's report and what it was made from, for renderers that draw.
+
+    ``short_of_memory`` tells that this is why the file is unreadable.
+    """
 
     report: FileReport
     data: bytes = b""
     reader: Reader | None = None
     jobs: tuple[Job, ...] = msgspec.field(default=())
     limits: Limits = msgspec.field(default_factory=Limits)
+    short_of_memory: bool = False
 
     def drawings(self) -> tuple[Drawing, ...]:
         """A picture of each page with its cut contours."""
@@ -117,7 +121,7 @@ class Engine:
         try:
             return self._checked(data, digest, name, folder, waivers)
         except MemoryError:
-            return Checked(_unreadable(name, digest, None, _too_large()))
+            return Checked(_unreadable(name, digest, None, too_large()), short_of_memory=True)
 
     def _checked(
         self, data: bytes, digest: str, name: str, folder: Path | None, waivers: WaiverFile | None
@@ -283,7 +287,8 @@ def _read(path: Path, limits: Limits) -> bytes:
         ) from None
 
 
-def _too_large() -> Unreadable:
+def too_large() -> Unreadable:
+    """That a file needs more memory than there is."""
     return Unreadable(
         "Checking it takes more memory than this process may have",
         mend="Simplify the artwork, or check it on a machine, or under a limit, with more memory.",

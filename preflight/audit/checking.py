@@ -9,7 +9,7 @@ from pathlib import Path, PurePosixPath
 
 import msgspec
 
-from preflight.engine import Checked
+from preflight.engine import Checked, too_large
 from preflight.readers.addresses import below, path_of
 from preflight.readers.errors import Unreadable
 from preflight.reports.report import Counts, FileReport
@@ -19,7 +19,7 @@ from preflight.waiver_file import SUFFIX
 from .judges import Judge, Judges
 from .messages import Answer, FoundFault, Name, Setup, Task
 from .pictures import picture_of
-from .source import Source, source_of
+from .source import Away, Source, source_of
 
 __all__ = ["Checker", "unanswered"]
 
@@ -34,6 +34,7 @@ class Checker:
     """
 
     def __init__(self, setup: Setup) -> None:
+        self._setup = setup
         self._source = source_of(setup.root)
         self._judges = Judges(setup, self._source)
         self._judges.general()  # what is wrong with the profile is told before the first file
@@ -42,9 +43,25 @@ class Checker:
         """What is known of the file."""
         judge = self._judges.of(task.path)
         try:
-            data = self._source.read(task.path, judge.engine.limits.file_size)
+            return self._answer(task, judge)
+        except Away as problem:
+            return unanswered(msgspec.structs.replace(task, stamp=""), problem.what, problem.mend)
         except Unreadable as problem:
             return unanswered(task, problem.what, problem.mend)
+        except MemoryError:  # beside the check itself
+            short = too_large()
+            return unanswered(task, short.what, short.mend, self._setup.memory_told)
+
+    def _answer(self, task: Task, judge: Judge) -> Answer:
+        """What is known of the file.
+
+        Raises
+        ------
+        Unreadable
+            It cannot be had.
+        MemoryError
+        """
+        data = self._source.read(task.path, judge.engine.limits.file_size)
         stamp = (
             task.stamp if self._source.stamp(task.path) == task.stamp else ""
         )  # "": changed under our hands
@@ -52,6 +69,8 @@ class Checker:
             return Answer(task.path, stamp, same=True)
         checked = judge.engine.check_bytes(data, task.path, self._source.folder(task.path))
         answer = _answer(task.path, stamp, checked, tuple(_beside(self._source, task.path, checked)))
+        if checked.short_of_memory:
+            answer = msgspec.structs.replace(answer, by_limit=self._setup.memory_told)
         return msgspec.structs.replace(answer, page=_page(judge, checked)) if task.page else answer
 
 

@@ -10,6 +10,8 @@ from itertools import islice
 from types import TracebackType
 from typing import Any
 
+import msgspec
+
 from .checking import unanswered
 from .messages import Answer, Setup, Task
 from .worker import Worker, WorkerError
@@ -104,7 +106,8 @@ class Cluster(AbstractContextManager["Cluster"]):
                     again.insert(0, task)
                 else:
                     told = f"The worker that checked it was lost, {_TRIES} times ({type(error).__name__})"
-                    yield unanswered(task, told, "See the log of the cluster's workers.")
+                    again_later = msgspec.structs.replace(task, stamp="")
+                    yield unanswered(again_later, told, "See the log of the cluster's workers.")
             hand_out(again)
 
     def _width(self) -> int:

@@ -31,6 +31,11 @@ class Setup(msgspec.Struct, frozen=True, tag=True):
     ignore: tuple[str, ...] = ()
     memory: int | None = None
 
+    @property
+    def memory_told(self) -> str:
+        """The limit of memory in words."""
+        return "no limit of memory" if self.memory is None else f"{self.memory / 1e6:g} MB"
+
 
 class Task(msgspec.Struct, frozen=True, tag=True):
     """One file to check. ``known`` is the digest of the content that was last answered for, if that answer still counts.
@@ -84,7 +89,8 @@ class Answer(msgspec.Struct, frozen=True, tag=True):
 
     Attributes
     ----------
-    path, stamp : of the file as it was asked for.
+    path, stamp : of the file as it was asked for; the stamp is empty where the file must be asked for again the next time, whatever
+        it looks like then: it changed meanwhile, or what stood in the way lies not in it.
     same : its content is that of the answer before, which still counts; all below is left out then.
     sha256 : digest of the content; None where it could not be read.
     report : the file's report as JSON, packed with zlib.

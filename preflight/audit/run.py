@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path, PurePosixPath
 from typing import Protocol
@@ -54,13 +54,13 @@ class Outcome(msgspec.Struct, frozen=True):
     left_out: int
 
 
-def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: str) -> Outcome:
+def run(setup: Setup, into: Path, workers: Workers, progress: Progress, limits: Collection[str]) -> Outcome:
     """Look at every file that is due, and keep each answer as it comes. Ended at any moment, the next run goes on there.
 
     Parameters
     ----------
     into : the audit's own folder.
-    limits : what each file is allowed, in words; files that needed more are due again when it changes.
+    limits : what each file is allowed, each limit in words; files that needed more are due again when it changes.
 
     Raises
     ------
@@ -107,13 +107,13 @@ def mark_told(setup: Setup, into: Path) -> None:
         store.mark_told()
 
 
-def _due(found: Found, row: FileRow, judge: Judge, source: Source, limits: str) -> bool:
+def _due(found: Found, row: FileRow, judge: Judge, source: Source, limits: Collection[str]) -> bool:
     """Whether the answer that is there does not count any more."""
     return (
         row.waiting
         or row.stamp != found.stamp
         or row.judged != judge.digest
-        or row.by_limit not in (None, limits)
+        or (row.by_limit is not None and row.by_limit not in limits)
         or not _same_beside(row, source)
     )
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import lzma
 import os
 import stat
 import time
+import zipfile
+import zlib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, Protocol
@@ -14,11 +17,15 @@ import msgspec
 
 from preflight.readers.errors import Unreadable
 
-__all__ = ["Found", "LocalFolder", "Source", "SourceError", "source_of"]
+__all__ = ["Away", "Found", "LocalFolder", "Source", "SourceError", "source_of"]
 
 
 class SourceError(Exception):
     """The place cannot be audited, with the mend."""
+
+
+class Away(Unreadable):
+    """A file that the place does not give now, and may the next time: what stands in the way does not lie in the file."""
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -63,6 +70,8 @@ class Source(Protocol):
 
         Raises
         ------
+        Away
+            It cannot be had now.
         Unreadable
             It cannot be opened, or is larger than ``most`` bytes.
         """
@@ -113,7 +122,7 @@ class LocalFolder:
                         if entry.is_dir(follow_symlinks=False):
                             if entry.path != aside:
                                 waiting.append(entry.path)
-                        elif entry.is_dir():
+                        elif _leads_to_folder(entry):
                             yield self._problem(entry.path, _LINK)
                         elif entry.name.lower().endswith(tuple(suffixes)):
                             yield self._found(entry)
@@ -141,7 +150,7 @@ class LocalFolder:
         return Found(path, _local_stamp(facts), _month(facts.st_mtime))
 
     def _problem(self, path: str, told: tuple[str, str]) -> Found:
-        return Found(_visible(self._path(path)), "", None, told)
+        return Found(_visible(self._path(path)), told[0], None, told)
 
     def _path(self, path: str) -> str:
         return Path(path).relative_to(self._root).as_posix()
@@ -159,11 +168,18 @@ class LocalFolder:
             with (self._root / path).open("rb") as file:
                 return _within(file.read(most + 1), most)
         except OSError as error:
-            raise _closed(error.strerror or str(error)) from None
+            raise Away(*_closed(error.strerror or str(error))) from None
 
     def folder(self, path: str) -> Path | None:
         """As `Source.folder`."""
         return (self._root / path).parent
+
+
+def _leads_to_folder(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:  # it leads to itself, or to where nobody may look
+        return False
 
 
 _LINK = (
@@ -208,10 +224,12 @@ class _FileSystem:
         try:
             with self._files.open(self._full(path), "rb") as file:
                 return _within(file.read(most + 1), most)
-        except Unreadable:
+        except (Unreadable, MemoryError):
             raise
+        except _DAMAGED as error:
+            raise Unreadable(*_closed(_told(error))) from None
         except Exception as error:  # each kind of place has errors of its own
-            raise _closed(_told(error)) from None
+            raise Away(*_closed(_told(error))) from None
 
     def folder(self, path: str) -> Path | None:
         """As `Source.folder`: none, linked images and waivers beside the artwork cannot be had."""
@@ -283,8 +301,12 @@ def _within(data: bytes, most: int) -> bytes:
     return data
 
 
-def _closed(told: str) -> Unreadable:
-    return Unreadable(f"It cannot be opened: {told}", mend="See that it may be read and is whole.")
+_DAMAGED = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, NotImplementedError, RuntimeError)
+"""What reading an archive raises where a file in it is torn, locked by a password, or packed in an unknown way."""
+
+
+def _closed(told: str) -> tuple[str, None, str]:
+    return f"It cannot be opened: {told}", None, "See that it may be read and is whole."
 
 
 def _told(error: Exception) -> str:

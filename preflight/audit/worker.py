@@ -69,7 +69,9 @@ class Worker:
                 mend = "Look at the file by itself, or give it longer with --time-limit."
                 return unanswered(task, f"Checking it took longer than {told}", mend, told)
         mend = "Export it anew from the drawing program. Report it with the file: no file should do that."
-        return unanswered(task, f"The process that checked it died, twice ({ended})", mend)
+        told = f"The process that checked it died, twice ({ended})"
+        # A library may have done that for want of memory.
+        return unanswered(task, told, mend, self._setup.memory_told)
 
     def stop(self) -> None:
         """End the process, whatever it is doing, for good. Any thread may call it."""

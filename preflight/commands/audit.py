@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -135,7 +135,7 @@ def audit(
         setup = _setup(root, profile_path, select, ignore, memory_limit)
         into.mkdir(parents=True, exist_ok=True)
         with _workers(setup, jobs, scheduler or cluster, time_limit) as workers:
-            _run(setup, into, workers, reports, f"{time_limit:g} s")
+            _run(setup, into, workers, reports, (f"{time_limit:g} s", setup.memory_told))
         with closing(_reading(into)) as reading:
             sys.exit(_told(reading, into, format_, fail_on))
     except KeyboardInterrupt:
@@ -182,7 +182,7 @@ def _workers(setup: Setup, jobs: int | None, cluster: str | None, seconds: float
     return Pool(setup, jobs or os.cpu_count() or 1, seconds)
 
 
-def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits: str) -> None:
+def _run(setup: Setup, into: Path, workers: Pool | Cluster, reports: int, limits: Collection[str]) -> None:
     """The work, and the files that tell of it where they do not tell of this run yet."""
     from preflight.audit.exports import exported, write_exports
     from preflight.audit.overview import up_to_date, write_overview

@@ -20,6 +20,12 @@ from typing import Any
 import pytest
 from audit_archive import BROKEN, TROUBLE, audit, clean, faulty, with_trouble, written
 
+from preflight.audit.checking import Checker
+from preflight.audit.messages import Answer, Setup, Task
+from preflight.audit.source import Away, LocalFolder, source_of
+from preflight.audit.store import Store
+from preflight.readers.errors import Unreadable
+
 FILES: dict[str, str | bytes] = {
     "2025/tea-room.svg": clean(),
     "2026/gull.svg": faulty(),
@@ -160,6 +166,40 @@ def test_a_file_that_took_too_long_has_another_try_when_it_may_take_longer(tmp_p
     assert "1 unreadable" in audit(*words, "--time-limit", "4").stdout
     assert looked_at(audit(*words, "--time-limit", "4")) == 0
     assert looked_at(audit(*words, "--time-limit", "3")) == 1
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="only Linux holds a process to a limit")
+def test_a_file_that_took_too_much_memory_has_another_try_when_it_may_take_more(tmp_path: Path) -> None:
+    root = with_trouble(written(tmp_path / "archive", {"a.svg": clean("eat"), "b.svg": clean()}))
+    words = (root, "--into", tmp_path / "kept")
+    assert "1 unreadable" in audit(*words, "--memory-limit", "1 GB").stdout
+    assert looked_at(audit(*words, "--memory-limit", "1 GB", "--time-limit", "100")) == 0
+    more = audit(*words, "--memory-limit", "8 GB")
+    assert looked_at(more) == 1
+    assert "0 unreadable" in more.stdout
+
+
+def test_what_kept_a_file_from_being_read_and_does_not_lie_in_it_is_tried_again(tmp_path: Path) -> None:
+    """The file itself looks the same to a run under which it can be had."""
+    root = written(tmp_path / "archive", {"a.svg": clean(), "b.svg": clean()})
+    audit(root, "--into", tmp_path / "kept")
+    stamp = source_of(str(root)).stamp("a.svg")
+    with closing(Store(tmp_path / "kept/audit.sqlite", str(root.resolve()))) as store:
+        store.begin([("a.svg", "2026-11")], [], [])
+        away = Away("It cannot be opened: Input/output error")
+        store.keep(refused(away, Task("a.svg", stamp or ""), root), store.rows()["b.svg"].judged, None)
+        store.finish()
+    done = audit(root, "--into", tmp_path / "kept")
+    assert looked_at(done) == 1
+    assert "0 unreadable" in done.stdout
+
+
+def refused(problem: Unreadable, task: Task, root: Path) -> Answer:
+    """The answer to a file whose place refuses it."""
+    checker = Checker(Setup(str(root), str(root)))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(LocalFolder, "read", lambda *_: (_ for _ in ()).throw(problem))
+        return checker.answer(task)
 
 
 def test_an_archive_is_audited_where_it_lies(tmp_path: Path) -> None:

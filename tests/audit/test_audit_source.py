@@ -11,7 +11,7 @@ import fsspec
 import pytest
 from audit_archive import clean, written
 
-from preflight.audit.source import Found, SourceError, source_of
+from preflight.audit.source import Away, Found, SourceError, source_of
 from preflight.readers.errors import Unreadable
 
 SUFFIXES = (".svg", ".pdf")
@@ -51,8 +51,11 @@ def test_links_to_files_are_followed_and_links_to_folders_are_told(tmp_path: Pat
     (root / "b.svg").symlink_to(root / "a.svg")
     (root / "circle").symlink_to(root)
     (root / "nowhere.svg").symlink_to(root / "absent.svg")
+    for name in ("0.svg", "0"):
+        (root / name).symlink_to(root / name)
     there = found(root)
-    assert sorted(there) == ["a.svg", "b.svg", "circle", "nowhere.svg"]
+    assert sorted(there) == ["0.svg", "a.svg", "b.svg", "circle", "nowhere.svg"]
+    assert "leads nowhere" in there["0.svg"].problem[0]  # type: ignore[index]
     assert there["b.svg"].problem is None
     assert "link to a folder" in there["circle"].problem[0]  # type: ignore[index]
     assert "leads nowhere" in there["nowhere.svg"].problem[0]  # type: ignore[index]
@@ -128,3 +131,18 @@ def test_what_cannot_be_audited_is_told(root: str, told: str, tmp_path: Path) ->
     written(tmp_path, {"a.svg": "", "broken.zip": b"PK no archive"})
     with pytest.raises(SourceError, match=told):
         source_of(root.format(tmp_path))
+
+
+def test_what_the_place_does_not_give_now_is_told_from_what_is_damaged(tmp_path: Path) -> None:
+    (tmp_path / "a.svg").mkdir()
+    with pytest.raises(Away, match="cannot be opened"):
+        source_of(str(tmp_path)).read("a.svg", 1000)
+    path = tmp_path / "2026.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("a.svg", clean())
+    path.write_bytes(path.read_bytes().replace(b"Kiss_Cut", b"Kiss_Cot"))
+    source = source_of(str(path))
+    for name, kind in (("a.svg", Unreadable), ("b.svg", Away)):
+        with pytest.raises(Unreadable, match="cannot be opened") as told:
+            source.read(name, 10_000)
+        assert told.type is kind

@@ -58,6 +58,7 @@ def test_a_process_that_dies_takes_down_its_file_only(tmp_path: Path) -> None:
         "5.svg": "checked",
     }
     assert "exit code 3" in (found["2.svg"].reason or "")
+    assert found["2.svg"].by_limit == "1000 MB"
     assert "SIGABRT" in (found["4.svg"].reason or "")
 
 
@@ -76,6 +77,7 @@ def test_a_file_that_takes_too_much_memory_is_left(tmp_path: Path) -> None:
     found = answers(tmp_path, number=1)
     assert found["1.svg"].status == "unreadable"
     assert "memory" in (found["1.svg"].reason or "")
+    assert found["1.svg"].by_limit == "1000 MB"
     assert found["2.svg"].counts[0] == 1
 
 
