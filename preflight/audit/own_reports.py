@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
+import msgspec
+
 from .messages import Task
 from .own_folder import REPORTS
 from .reading import FileLine, Reading
@@ -16,9 +18,11 @@ __all__ = ["make_own_reports", "own_report"]
 
 
 def own_report(reading: Reading, path: str) -> str:
-    """Where the report of a file lies or would lie, from the audit's own folder: another one for each answer."""
-    packed = reading.packed_report(path)
-    digest = hashlib.sha256(path.encode() + b"\0" + packed).hexdigest()
+    """Where the report of a file lies or would lie, from the audit's own folder: another one for each answer, and where that is
+    the same, for all that it rests on, which the page tells or draws as well: the limits in force, linked images.
+    """
+    told = msgspec.json.encode((path, *reading.rests_on(path)))
+    digest = hashlib.sha256(told + b"\0" + reading.packed_report(path)).hexdigest()
     return f"{REPORTS}/{digest[:32]}.html"
 
 

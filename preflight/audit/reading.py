@@ -178,6 +178,11 @@ class Reading:
         )
         return [Judgement(*row) for row in asked]
 
+    def rests_on(self, path: str) -> tuple[str, ...]:
+        """What the last answer to a file rests on beside its content: digest of all it was judged by, and of files beside it."""
+        asked = "SELECT judged, beside FROM files WHERE path = ?"
+        return tuple(self._db.execute(asked, (path,)).fetchone() or ())
+
     def packed_report(self, path: str) -> bytes:
         """The whole report of a file as the store keeps it: JSON of a report's ``files``, packed with zlib; empty where there is none."""
         row = self._db.execute("SELECT report FROM reports WHERE path = ?", (path,)).fetchone()

@@ -19,6 +19,7 @@ from typing import Any
 
 import pytest
 from audit_archive import BROKEN, TROUBLE, audit, clean, faulty, with_trouble, written
+from PIL import Image
 
 from preflight.audit.checking import Checker
 from preflight.audit.messages import Answer, Setup, Task
@@ -177,6 +178,31 @@ def test_a_file_that_took_too_much_memory_has_another_try_when_it_may_take_more(
     more = audit(*words, "--memory-limit", "8 GB")
     assert looked_at(more) == 1
     assert "0 unreadable" in more.stdout
+
+
+def draw_another_image(root: Path) -> None:
+    Image.new("RGB", (30, 20), "#2a9d8f").save(root / "photo.png")
+
+
+def judge_by_another_profile(root: Path) -> None:
+    (root / "preflight.toml").write_text('[rules.text-small]\npositive = "5.1 pt"\n')
+
+
+@pytest.mark.parametrize("change", [draw_another_image, judge_by_another_profile, add_waivers])
+def test_reports_of_single_files_are_made_anew_when_what_they_tell_changed(
+    change: Any, tmp_path: Path
+) -> None:
+    """Also where the findings are the same: a page draws linked images, and tells the profile and its limits."""
+    art = faulty().replace("</svg>", '<image href="photo.png" x="9" y="9" width="9" height="9"/></svg>')
+    root = written(tmp_path / "archive", {"2026/gull.svg": art})
+    Image.new("RGB", (30, 20), "#f4a261").save(root / "2026/photo.png")
+    audit(root, "--into", tmp_path / "kept")
+    (before,) = (tmp_path / "kept/reports").iterdir()
+    change(root if change is not draw_another_image else root / "2026")
+    audit(root, "--into", tmp_path / "kept")
+    (after,) = (tmp_path / "kept/reports").iterdir()
+    assert after.name != before.name
+    assert after.name in (tmp_path / "kept/overview.html").read_text("utf-8")
 
 
 def test_what_kept_a_file_from_being_read_and_does_not_lie_in_it_is_tried_again(tmp_path: Path) -> None:
