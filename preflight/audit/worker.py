@@ -135,8 +135,24 @@ def _launched(root: str) -> subprocess.Popen[bytes]:
         cwd=root
         if Path(root).is_dir()
         else None,  # patterns of the profile are compared with paths from there
-        env={**os.environ, **one_thread},
+        env={**os.environ, **one_thread, "PYTHONPATH": _module_folders(root)},
     )
+
+
+def _module_folders(root: str) -> str:
+    """``PYTHONPATH`` for the process, which stands in another folder: what is written from this one is written out.
+
+    The current folder and those of the archive hold strangers' files: they are left out, unless this program itself lies there.
+    """
+    here, archive, own = Path.cwd(), Path(root), Path(__file__).parents[2].resolve()
+    kept = []
+    for entry in os.environ.get("PYTHONPATH", "").split(os.pathsep):
+        place = Path(entry).resolve()
+        if Path(entry).is_absolute():
+            kept.append(entry)
+        elif place == own or not (place == here or place.is_relative_to(archive)):
+            kept.append(str(place))
+    return os.pathsep.join(kept)
 
 
 class _Watch:

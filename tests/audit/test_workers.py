@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
-from audit_archive import clean, faulty, with_trouble, written
+from audit_archive import TROUBLE, clean, faulty, with_trouble, written
 
 from preflight.audit.messages import Answer, Setup, Task
 from preflight.audit.pool import Pool
@@ -97,6 +97,41 @@ def test_a_profile_that_cannot_be_used_ends_the_work(tmp_path: Path) -> None:
     written(tmp_path, {"1.svg": clean(), "preflight.toml": "[job]\nscal = 2\n"})
     with pytest.raises(WorkerError, match="scal"):
         answers(tmp_path)
+
+
+STRANGE = 'raise SystemExit("strange code was run")\n'
+
+
+@pytest.mark.parametrize("here", [".", "archive"])
+@pytest.mark.parametrize("entry", [".", "", "archive", "../archive"])
+def test_no_module_is_taken_from_the_archive_or_the_current_folder(
+    here: str, entry: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A relative folder of PYTHONPATH is another one for a process that stands in the archive."""
+    root = written(tmp_path / "archive", {"a.svg": faulty()})
+    for folder in (tmp_path, root, root / "deep", root / "archive"):
+        written(folder, dict.fromkeys(("msgspec.py", "colorsys.py", "numpy.py", "lxml.py"), STRANGE))
+    before = os.environ.get("PYTHONPATH", "")
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([entry, *filter(None, [before])]))
+    monkeypatch.chdir(tmp_path / here)
+    worker = Worker(Setup(str(root), str(root)), 60)
+    assert worker.answer(Task("a.svg", "")).counts[0] == 1
+    worker.close()
+
+
+def test_modules_of_other_folders_are_found_as_the_audit_itself_finds_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    profile = '[plugins]\nrule_files = ["trouble.py"]\n'
+    root = written(tmp_path / "archive", {"a.svg": faulty(), "preflight.toml": profile})
+    written(root, {"trouble.py": TROUBLE.replace("import os, time", "import harbour")})
+    written(tmp_path / "modules", {"harbour.py": ""})
+    before = os.environ.get("PYTHONPATH", "")
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join(["modules", *filter(None, [before])]))
+    monkeypatch.chdir(tmp_path)
+    worker = Worker(Setup(str(root), str(root)), 60)
+    assert worker.answer(Task("a.svg", "")).counts[0] == 1
+    worker.close()
 
 
 def test_work_that_is_left_early_leaves_no_process(tmp_path: Path) -> None:
