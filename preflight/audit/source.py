@@ -6,7 +6,6 @@ import json
 import lzma
 import os
 import stat
-import time
 import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
@@ -16,6 +15,8 @@ from typing import Any, Protocol
 import msgspec
 
 from preflight.readers.errors import Unreadable
+
+from .months import month_of_facts, month_of_seconds
 
 __all__ = ["Away", "Found", "LocalFolder", "Source", "SourceError", "source_of"]
 
@@ -35,7 +36,7 @@ class Found(msgspec.Struct, frozen=True):
     ----------
     path : from the root, with forward slashes; what could not be written down is made visible.
     stamp : differs when the file does: its size, date or checksum, as far as the place tells them.
-    month : of its last change, ``2026-11``, in UTC; None where the place does not tell.
+    month : of its last change, ``2026-11``, in UTC; None where the place does not tell, or tells a date that there is not.
     problem : why it cannot be checked, with the mend, known without opening it.
     """
 
@@ -147,7 +148,7 @@ class LocalFolder:
         if path != _visible(path):
             told = "Its name is no valid text (UTF-8)", "Rename the file."
             return self._problem(entry.path, told)
-        return Found(path, _local_stamp(facts), _month(facts.st_mtime))
+        return Found(path, _local_stamp(facts), month_of_seconds(facts.st_mtime))
 
     def _problem(self, path: str, told: tuple[str, str]) -> Found:
         return Found(_visible(self._path(path)), told[0], None, told)
@@ -210,7 +211,7 @@ class _FileSystem:
         for name, facts in listed.items():
             if name.lower().endswith(tuple(suffixes)):
                 path = name.removeprefix(self._root).lstrip("/")
-                yield Found(_visible(path), _stamp_of(facts), _month_of(facts))
+                yield Found(_visible(path), _stamp_of(facts), month_of_facts(facts))
 
     def stamp(self, path: str) -> str | None:
         """As `Source.stamp`."""
@@ -267,29 +268,9 @@ _STAMPS = (
 )
 """What places tell of a file that differs when its content does."""
 
-_DATES = ("mtime", "last_modified", "LastModified", "updated", "date_time", "created")
-
 
 def _stamp_of(facts: dict[str, Any]) -> str:
     return json.dumps({key: str(facts[key]) for key in _STAMPS if facts.get(key) is not None})
-
-
-def _month_of(facts: dict[str, Any]) -> str | None:
-    for key in _DATES:
-        date: Any = facts.get(key)
-        if isinstance(date, int | float):
-            return _month(date)
-        if isinstance(date, tuple) and len(date) >= 2:  # as archives tell it
-            return f"{date[0]:04d}-{date[1]:02d}"
-        if hasattr(date, "strftime"):
-            return str(date.strftime("%Y-%m"))
-        if isinstance(date, str) and date[:4].isdigit() and date[4:5] == "-" and date[5:7].isdigit():
-            return date[:7]
-    return None
-
-
-def _month(seconds: float) -> str:
-    return time.strftime("%Y-%m", time.gmtime(seconds))
 
 
 def _within(data: bytes, most: int) -> bytes:
