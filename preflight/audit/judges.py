@@ -9,11 +9,11 @@ import msgspec
 
 from preflight.engine import Engine
 from preflight.plugins import Plugins
-from preflight.profile import load
+from preflight.profile import Profile, load
 from preflight.profile.source import found
 
 from .messages import Setup
-from .source import Source
+from .source import Source, paths_begin
 
 __all__ = ["Judge", "Judges"]
 
@@ -74,5 +74,21 @@ class Judges:
         plugins.ask_all()
         engine = Engine(profile, plugins, self._setup.select, self._setup.ignore)
         uses = [(use.name, use.version) for use in plugins.uses]
-        by = [plugins.version, uses, profile.digest, self._setup.select, self._setup.ignore]
+        by: list[object] = [plugins.version, uses, profile.digest, self._setup.select, self._setup.ignore]
+        by.append(self._glob_places(profile))
         return Judge(engine, hashlib.sha256(msgspec.json.encode(by)).hexdigest())
+
+    def _glob_places(self, profile: Profile) -> list[str | None]:
+        """Where the globs of overrides are written, seen from where the paths of files begin: the digest of a profile is the same
+        wherever it lies, and the files that its overrides fit are not.
+        """
+        begin = paths_begin(self._setup.root, self._setup.start)
+        written = [one.file.parent for one in profile.overrides if any("/" in glob for glob in one.files)]
+        return [_place(folder.resolve(), begin.resolve()) for folder in written]
+
+
+def _place(folder: Path, begin: Path) -> str | None:
+    """The way between two folders, one of which holds the other; None where neither does, and no path is counted from the folder."""
+    if folder.is_relative_to(begin):
+        return f"down {folder.relative_to(begin).as_posix()}"
+    return f"up {begin.relative_to(folder).as_posix()}" if begin.is_relative_to(folder) else None

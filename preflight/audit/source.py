@@ -18,7 +18,7 @@ from preflight.readers.errors import Unreadable
 
 from .months import month_of_facts, month_of_seconds
 
-__all__ = ["Away", "Found", "LocalFolder", "Source", "SourceError", "source_of"]
+__all__ = ["Away", "Found", "LocalFolder", "Source", "SourceError", "paths_begin", "source_of"]
 
 
 class SourceError(Exception):
@@ -81,6 +81,12 @@ class Source(Protocol):
     def folder(self, path: str) -> Path | None:
         """The local folder that the file lies in; None where it lies in none."""
         ...
+
+
+def paths_begin(root: str, start: str) -> Path:
+    """The folder from which patterns of a profile take the paths of an audit to be written: the one audited, if it is one."""
+    folder = Path(root)
+    return folder if folder.is_dir() else Path(start)
 
 
 def source_of(root: str) -> Source:

@@ -14,6 +14,7 @@ from typing import BinaryIO, cast
 
 from .checking import unanswered
 from .messages import Answer, Message, Ready, Refusal, Setup, Task, receive, send
+from .source import paths_begin
 
 __all__ = ["Worker", "WorkerError"]
 
@@ -97,7 +98,7 @@ class Worker:
         """
         if self._stopped:
             raise WorkerError("the work was stopped")
-        self._process = process = _launched(self._setup.root)
+        self._process = process = _launched(self._setup)
         if self._stopped:  # in between
             process.kill()
         ready, late = self._watch.within(_START_SECONDS, process, self._setup)
@@ -121,9 +122,10 @@ class Worker:
         return f"exit code {code}" if code >= 0 else _signal_name(-code)
 
 
-def _launched(root: str) -> subprocess.Popen[bytes]:
+def _launched(setup: Setup) -> subprocess.Popen[bytes]:
     # -P: modules are never looked for in the current folder, which holds strangers' files.
     words = [sys.executable, "-P", "-m", "preflight.audit.process"]
+    begin = paths_begin(setup.root, setup.start)
     one_thread = {
         "OMP_NUM_THREADS": "1",
         "OPENBLAS_NUM_THREADS": "1",
@@ -132,10 +134,8 @@ def _launched(root: str) -> subprocess.Popen[bytes]:
         words,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        cwd=root
-        if Path(root).is_dir()
-        else None,  # patterns of the profile are compared with paths from there
-        env={**os.environ, **one_thread, "PYTHONPATH": _module_folders(root)},
+        cwd=begin if begin.is_dir() else None,  # patterns of the profile are compared with paths from there
+        env={**os.environ, **one_thread, "PYTHONPATH": _module_folders(setup.root)},
     )
 
 

@@ -247,6 +247,38 @@ def test_patterns_of_a_profile_are_compared_with_paths_from_its_folder(root: Pat
     assert (json.loads(done.stdout)["run"]["error"], json.loads(done.stdout)["run"]["note"]) == (0, 2)
 
 
+OF_2026 = """[[overrides]]
+files = ["{}"]
+rules = ["contour-open"]
+level = "note"
+reason = "old work"
+"""
+
+
+@pytest.mark.parametrize(("glob", "due", "notes"), [("2026/*", 5, 2), ("gull*", 0, 2)])
+def test_a_profile_that_is_moved_fits_other_files(
+    glob: str, due: int, notes: int, root: Path, tmp_path: Path
+) -> None:
+    """Paths are written from its folder; names are the same from everywhere."""
+    (tmp_path / "shop.toml").write_text(OF_2026.format(glob))
+    audit(root, "--into", tmp_path / "kept", "--profile", tmp_path / "shop.toml")
+    (tmp_path / "shop.toml").rename(root / "shop.toml")
+    done = audit(root, "--into", tmp_path / "kept", "--profile", root / "shop.toml", "--format", "json")
+    assert looked_at(done) == due
+    assert json.loads(done.stdout)["run"]["note"] == notes
+
+
+def test_paths_in_an_archive_begin_where_the_audit_was_started(tmp_path: Path) -> None:
+    (tmp_path / "inner").mkdir()
+    (tmp_path / "preflight.toml").write_text(OF_2026.format("2026/*"))
+    with zipfile.ZipFile(tmp_path / "2026.zip", "w") as archive:
+        archive.writestr("2026/gull.svg", faulty())
+    words = (tmp_path / "2026.zip", "--into", tmp_path / "kept", "--format", "json")
+    assert json.loads(audit(*words, folder=tmp_path).stdout)["run"]["note"] == 1
+    elsewhere = audit(*words, folder=tmp_path / "inner")
+    assert (looked_at(elsewhere), json.loads(elsewhere.stdout)["run"]["note"]) == (1, 0)
+
+
 def test_what_the_profile_leaves_out_is_left_out_and_said(root: Path, tmp_path: Path) -> None:
     audit(root, "--into", tmp_path / "kept")
     (root / "preflight.toml").write_text('[files]\nexclude = ["2025/**", "torn.svg"]\n')
