@@ -161,6 +161,9 @@ def _setup(
 ) -> Setup:
     from preflight.audit.messages import Setup
 
+    for path in (_absolute(root), str(Path.cwd()), *([str(profile.resolve())] if profile else [])):
+        if path != path.encode("utf-8", "backslashreplace").decode():
+            fail(f"{path} has a name that is no valid text (UTF-8), which a store cannot hold: rename it")
     return Setup(
         root=_absolute(root),
         start=str(Path.cwd()),

@@ -335,6 +335,28 @@ def test_what_cannot_be_done_ends_with_2_and_says_why(
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="names on Windows are always text")
+@pytest.mark.parametrize("strange", ["archive", "profile", "here"])
+def test_a_name_that_is_no_text_is_refused(strange: str, tmp_path: Path) -> None:
+    name = os.fsdecode(b"july\xff")
+    try:
+        root = written(tmp_path / name / "archive", {"a.svg": clean(), "shop.toml": ""})
+    except OSError:
+        pytest.skip("this file system takes no such name")
+    written(tmp_path / "plain", {"a.svg": clean()})
+    words = {
+        "archive": [root],
+        "profile": [tmp_path / "plain", "--profile", root / "shop.toml"],
+        "here": [tmp_path / "plain"],
+    }[strange]
+    folder = root if strange == "here" else tmp_path
+    done = audit(*words, "--into", tmp_path / "kept", folder=folder)
+    assert done.returncode == 2
+    assert "july\\udcff" in done.stderr
+    assert "rename it" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
 def test_the_audit_of_another_folder_is_not_written_over(root: Path, tmp_path: Path) -> None:
     audit(root, "--into", tmp_path / "kept")
     written(tmp_path / "other", {"a.svg": clean()})

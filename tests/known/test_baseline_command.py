@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from pathlib import Path
 from typing import Any
@@ -289,3 +290,19 @@ def test_a_broken_baseline_is_refused_and_can_be_renewed(shop: Path) -> None:
     assert done.exit_code == 0
     assert "the files of this run alone" in done.stderr
     assert len(held(path)) == 2
+
+
+@pytest.mark.skipif(os.name == "nt", reason="names on Windows are always text")
+@pytest.mark.parametrize("kind", ["json", "text", "html", "sarif", "junit", "gitlab", "github"])
+def test_a_file_whose_name_is_no_text_may_be_gone(kind: str, shop: Path) -> None:
+    strange = os.fsdecode(b"gull\xff.svg")
+    try:
+        (shop / strange).write_text(sheet())
+    except OSError:
+        pytest.skip("this file system takes no such name")
+    assert check(strange, "--write-baseline", baseline="strange.json").exit_code == 0
+    (shop / strange).unlink()
+    (shop / "other.svg").write_text(sheet("z", "z"))
+    done = check("other.svg", "--format", kind, baseline="strange.json")
+    assert done.exception is None or isinstance(done.exception, SystemExit)
+    assert done.exit_code == 0

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 
 import jsonschema
+import msgspec
 import pytest
 from report_samples import gap, report_of
 
 from preflight.reports.json import JsonRenderer
-from preflight.reports.report import FileReport, PageReport, Report
+from preflight.reports.report import BaselineUse, FileReport, HeldFinding, PageReport, Report
 from preflight.reports.schema import report_schema
 
 
@@ -77,6 +78,18 @@ def test_hostile_names_and_broken_paths_are_still_json() -> None:
     report = report_of(
         FileReport(path="bad\udcff.svg", sha256=None, format="svg", status="checked", pages=(page,))
     )
-    document = json.loads(rendered(report))
+    gone = HeldFinding(
+        path="gone\udcff.svg",
+        page=1,
+        rule="contour-open",
+        subject=None,
+        layers=(),
+        bounds_mm=None,
+        fingerprint="1",
+    )
+    use = BaselineUse(path="known\udcff.json", held=1, not_found=(gone,))
+    document = json.loads(rendered(msgspec.structs.replace(report, baseline=use)))
     assert document["files"][0]["path"] == "bad\\udcff.svg"
+    assert document["baseline"]["path"] == "known\\udcff.json"
+    assert document["baseline"]["not_found"][0]["path"] == "gone\\udcff.svg"
     assert document["files"][0]["pages"][0]["findings"][0]["message"] == '"\u2028</script>\x00'
