@@ -72,8 +72,8 @@ class MissingMarks(Rule):
         if not marks.sets and marks.hidden:
             boxes = np.array([item.box for item in marks.hidden if item.box is not None]).reshape(-1, 4)
             yield self.finding(
-                "The registration marks are hidden, or on a layer that does not print.",
-                "Show their layer and let it print.",
+                "The registration marks do not print: they are hidden, clipped away, or on a layer that does not print.",
+                "Show them and let their layer print, or delete them if they are not needed.",
                 of=marks.hidden,
                 bounds=np.concatenate([boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)])
                 if len(boxes)

@@ -6,6 +6,7 @@ import math
 from pathlib import Path
 
 import pytest
+from preflight_rules.marks.marks_missing import MissingMarks
 from small_pdfs import one_page
 
 from preflight.engine import Engine
@@ -223,6 +224,21 @@ def test_words_in_all_are_art_unless_they_stand_outside_the_trim_box() -> None:
         job = pdf_job(f"{SEA} {words.format(place)} 100 140 6 6 re f", trim)
         assert len([item for item in job.of_role(Role.MARK) if item.object.kind == "text"]) == count
         assert len(job.marks.printers) == 1
+
+
+def test_crop_marks_that_a_clip_takes_away_are_no_hidden_marks() -> None:
+    lines = " ".join(f"{x} {y} m {x + 5} {y} l S" for x in (10, 185) for y in (20, 130))
+    beyond = f"q 0 0 0.1 0.1 re W n /Every CS 1 SCN 0.1 w {lines} Q"
+    job = pdf_job(f"{SEA} {beyond}")
+    assert marked(job) == ["spot colour “All”"] * 4
+    assert job.marks.hidden == ()
+    assert not list(MissingMarks().check(job))
+    # What a name tells of is missed where a clip takes it away.
+    clip = '<clipPath id="c"><rect width="1" height="1"/></clipPath>'
+    named = job_of(ART, CUT, f'<g id="Registration_marks" clip-path="url(#c)">{dots()}</g>', head=clip)
+    (told,) = MissingMarks().check(named)
+    assert "clipped away" in told.message
+    assert len(told.objects) == len(named.marks.hidden) == 4
 
 
 def test_lightness_is_not_guessed() -> None:

@@ -69,8 +69,15 @@ class Marks:
 
     @cached_property
     def hidden(self) -> tuple[JobObject, ...]:
-        """Objects of role mark that do not print: hidden, clipped away, on layers that do not print."""
-        return tuple(item for item in self._job.of_role(Role.MARK) if not self._prints(item))
+        """Objects of role mark that do not print: hidden, clipped away, on layers that do not print.
+
+        What only the separation All tells of and a clip takes away is left out: crop marks beyond the crop box, or round a placed file.
+        """
+        return tuple(
+            item
+            for item in self._job.of_role(Role.MARK)
+            if not self._prints(item) and not (item.object.clipped_away and _nameless(item))
+        )
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -227,8 +234,12 @@ def _most_alike(marks: Sequence[Mark]) -> list[Mark]:
 
 
 def _unnamed(mark: Mark) -> bool:
+    return _nameless(mark.items[0])
+
+
+def _nameless(item: JobObject) -> bool:
     """Whether only its place, or the separation All, says that it is a mark."""
-    assignment = mark.items[0].assignment
+    assignment = item.assignment
     return assignment.route is Route.PLACE or (assignment.route is Route.SPOT and assignment.named == ALL)
 
 
