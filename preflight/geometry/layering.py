@@ -101,7 +101,7 @@ def layered(
             doubters.append(of_zone)
             continue
         if plain[of_zone].all():
-            covered[index] = zones[index] if len(last) else shapely.union_all(mine)
+            covered[index] = zones[index] if len(last) else _joined(mine)
             continue
         kind = (adds + 2 * erases + 4 * sure)[of_zone].tolist()
         own = [() if groups is None else groups[row] for row in of_zone.tolist()]
@@ -111,6 +111,11 @@ def layered(
             unsure = np.flatnonzero(~sure[of_zone])
             doubters.append(of_zone[unsure[shapely.intersects(mine[unsure], doubtful[index])]])
     return Layered(covered, doubtful, distinct(np.concatenate([np.empty(0, np.intp), *doubters])))
+
+
+def _joined(pieces: NDArray[np.object_]) -> Any:
+    """All pieces in one. Those that meet are joined apart from the others: thousands of fine lines side by side take no time."""
+    return shapely.disjoint_subset_union_all(pieces)
 
 
 def grounds(zone: Integers, region: Integers, sizes: Floats) -> Integers:
@@ -278,7 +283,7 @@ def _laid(
             doubtful = shapely.difference(shapely.union(doubtful, inner[1]), covered)
             continue
         adds, erases, sure = bool(kind & 1), bool(kind & 2), bool(kind & 4)
-        piece = pieces[first] if last == first + 1 else shapely.union_all(pieces[first:last])
+        piece = pieces[first] if last == first + 1 else _joined(pieces[first:last])
         if sure:
             covered = shapely.union(covered, piece) if adds else shapely.difference(covered, piece)
             doubtful = shapely.difference(doubtful, piece)

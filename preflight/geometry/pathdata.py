@@ -11,11 +11,11 @@ import numpy as np
 from .arcs import arcs_to_cubics
 from .distinct import distinct
 from .outlines import Floats, Integers, Outlines, offsets_of
-from .pathscan import Scan, doubtful, scanned, values
+from .pathscan import NUMBERS_OF, Scan, doubtful, scanned, values
 from .pathsteps import Steps, steps_of
 from .pathtext import valid_prefix
 
-__all__ = ["ParsedPaths", "PathError", "parse"]
+__all__ = ["ParsedPaths", "PathError", "TooManySegmentsError", "parse"]
 
 _SEPARATORS = r"[ \t\r\n\f,]"
 _SOLID = r"[^ \t\r\n\f,]"
@@ -29,6 +29,14 @@ class PathError(msgspec.Struct, frozen=True):
     message: str
 
 
+class TooManySegmentsError(ValueError):
+    """The path data makes more segments than were allowed; ``count`` of them at the least."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__(f"{count:,} segments or more")
+        self.count = count
+
+
 class ParsedPaths(msgspec.Struct, frozen=True):
     """Curves of each path (one object per text) and the errors met."""
 
@@ -36,12 +44,17 @@ class ParsedPaths(msgspec.Struct, frozen=True):
     errors: tuple[PathError, ...]
 
 
-def parse(texts: Sequence[str]) -> ParsedPaths:
+def parse(texts: Sequence[str], most: int | None = None) -> ParsedPaths:
     """Read the path data of a whole document.
 
     Parameters
     ----------
     texts : the ``d`` attributes, one per path; empty and ``none`` give an object without contours.
+    most : segments that may be made. They are counted before they are, for each takes some hundreds of bytes.
+
+    Raises
+    ------
+    TooManySegmentsError
 
     Returns
     -------
@@ -52,6 +65,8 @@ def parse(texts: Sequence[str]) -> ParsedPaths:
     """
     reading = _Reading(["" if text.strip() == "none" else text.replace("\0", "\ufffd") for text in texts])
     scan = scanned(reading.texts)
+    if most is not None and (count := _least_segments(scan)) > most:
+        raise TooManySegmentsError(count)
     suspects = doubtful(scan)
     if suspects:
         reading.read_again(suspects)
@@ -63,6 +78,15 @@ def parse(texts: Sequence[str]) -> ParsedPaths:
         numbers = values(scan)
     outlines = _finite_outlines(reading, scan, numbers)
     return ParsedPaths(outlines, tuple(reading.errors[path] for path in sorted(reading.errors)))
+
+
+def _least_segments(scan: Scan) -> int:
+    """How many segments there are, an arc being one, and of a subpath all but the one that closes it."""
+    arity = NUMBERS_OF[scan.letters]
+    sets = np.diff(scan.first) // np.maximum(arity, 1)
+    sets[arity == 0] = 0
+    moves = np.count_nonzero((scan.letters == ord("M")) | (scan.letters == ord("m")))
+    return int(sets.sum() - moves)
 
 
 class _Reading:

@@ -7,11 +7,12 @@ import zlib
 
 import numpy as np
 import pytest
+from cssselect2.compiler import CompiledSelector
 
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.svg.document import sniff
+from preflight.readers.svg.document import sniff, unpacked
 from preflight.readers.svg.read import read
 from preflight.readers.svg.reader import SvgReader
 
@@ -142,6 +143,52 @@ def test_encodings() -> None:
     assert read(text.encode("latin-1"), "l.svg", Limits(), None)[0].layers[0].name == "Bühne"
 
 
+@pytest.mark.parametrize(
+    ("sheet", "told"),
+    [
+        ("rect{fill:" + "rgb(" * 100_000 + "}", "colour"),
+        (":not(" * 5_000 + "rect" + ")" * 5_000 + "{fill:red}", "style sheet"),
+        ("@media " + "(" * 5_000 + "{rect{fill:red}}", "style sheet"),
+        ("* " * 5_000 + "rect{fill:red}", "style sheet"),
+        (":not(g g g g rect){fill:red}", "style sheet"),
+        ("rect{stroke-width:" + "calc(" * 5_000 + "1" + ")" * 5_000 + "}", "property"),
+    ],
+)
+def test_style_sheets_nested_beyond_reason_are_noted(sheet: str, told: str) -> None:
+    artwork = page(
+        f"<style>{sheet} path{{fill:#00ff00}}</style><path d='M0 0h1v1z'/><rect width='1' height='1'/>"
+    )
+    assert told in {note.what for note in artwork.notes}
+    own = page(f"<rect width='1' height='1' style='{sheet[5:-1]}'/>") if sheet.startswith("rect") else None
+    assert own is None or told in {note.what for note in own.notes}
+
+
+def test_selectors_of_elements_within_elements_try_each_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[int] = []
+
+    def counted(tree: object) -> object:
+        made = CompiledSelector(tree)
+        test = made.test
+        made.test = lambda element: asked.append(1) or test(element)
+        return made
+
+    monkeypatch.setattr("cssselect2.compiler.CompiledSelector", counted)
+    groups, names = 200, 30
+    sheet = (
+        f".none {'g ' * names}rect{{fill:red}} {'g ' * names}rect{{fill:#00ff00}} "
+        # The outermost group has groups before it, the innermost has none.
+        "g ~ g path + rect{stroke:#0000ff} g ~ g > path + rect{stroke:none}"
+    )
+    body = f"<g/><g/><g/>{'<g>' * groups}<path d='M0 0h1'/><rect width='1' height='1'/>{'</g>' * groups}"
+    artwork = page(f"<style>{sheet}</style>{body}")
+    assert 0 < len(asked) < 4 * (groups + 10) * (names + 3)
+    rect = artwork.objects[-1]
+    assert rect.fill.color is not None
+    assert rect.fill.color.rgb == (0.0, 1.0, 0.0)
+    assert rect.stroke.paint.color is not None
+    assert rect.stroke.paint.color.rgb == (0.0, 0.0, 1.0)
+
+
 def test_too_many_elements_segments_and_objects() -> None:
     path = '<path d="M0 0h1h1h1"/>'
     body = f"{HEAD}{path * 20}</svg>".encode()
@@ -150,6 +197,50 @@ def test_too_many_elements_segments_and_objects() -> None:
     refused(body, Limits(path_segments=10))
     refused(body, Limits(file_size=10))
     refused(gzip.compress(body), Limits(decompressed_size=10))
+
+
+def test_what_is_over_a_limit_is_refused_before_it_is_built(monkeypatch: pytest.MonkeyPatch) -> None:
+    many = f"{HEAD}{'<g></g>' * 20}<!-- {'x' * 99} --></svg>"
+    for encoding in ("utf-8", "utf-16"):
+        assert read(many.encode(encoding), "a.svg", Limits(elements=21), None)
+    segments = f"{HEAD}<path d='M0 0h1 1 1zM5 5L1 1a1 1 0 0 0 2 2'/></svg>".encode()
+    assert read(segments, "a.svg", Limits(path_segments=20), None)
+    monkeypatch.setattr("preflight.readers.svg.document._tree", pytest.fail)
+    for encoding in ("utf-8", "utf-16"):
+        assert "21 elements" in refused(many.encode(encoding), Limits(elements=20)).what
+    monkeypatch.undo()
+    monkeypatch.setattr("preflight.geometry.pathdata.steps_of", pytest.fail)
+    assert "5 segments or more" in refused(segments, Limits(path_segments=4)).what
+
+
+def test_many_packed_parts_are_not_copied_over_and_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    given: list[int] = []
+    unpacker = zlib.decompressobj
+
+    class Counted:
+        def __init__(self, *sizes: int) -> None:
+            self._own = unpacker(*sizes)
+
+        def decompress(self, data: bytes, most: int) -> bytes:
+            given.append(len(data))
+            return self._own.decompress(data, most)
+
+        def __getattr__(self, name: str) -> object:
+            return getattr(self._own, name)
+
+    monkeypatch.setattr("zlib.decompressobj", Counted)
+    plain = f"{HEAD}<desc>{np.random.default_rng(1).bytes(9000).hex()}</desc></svg>".encode()
+    packed = gzip.compress(b"") * 5_000 + gzip.compress(plain[:50]) + gzip.compress(plain[50:])
+    assert unpacked(packed, Limits()) == plain
+    assert sum(given) < 1024 * 5_100
+    for cut in (1, 9, 5_000):
+        assert "cut off" in refused(packed[:-cut]).what
+
+
+def test_turns_too_large_for_a_number_are_noted() -> None:
+    for turn in ("rotate", "skewX", "skewY"):
+        artwork = page(f'<g transform="{turn}({"9" * 400})"><path d="M0 0h1"/></g>')
+        assert "transform" in {note.what for note in artwork.notes}
 
 
 def test_linked_images_outside_the_folder_are_not_opened(tmp_path) -> None:  # type: ignore[no-untyped-def]

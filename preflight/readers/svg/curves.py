@@ -93,7 +93,14 @@ class Curves:
                 "Simplify the artwork, or raise [limits] path_segments in the profile.",
             )
         with np.errstate(over="ignore", invalid="ignore"):
-            parsed = pathdata.parse(self._texts)
+            try:
+                parsed = pathdata.parse(self._texts, self._limits.path_segments)
+            except pathdata.TooManySegmentsError as many:
+                raise Unreadable(
+                    f"The page holds {many.count:,} segments or more, above the limit of {self._limits.path_segments:,}",
+                    None,
+                    "Simplify the artwork, or raise [limits] path_segments in the profile.",
+                ) from many
             kinds = [parsed.outlines]
             if self._ellipses or self._rectangles:
                 from preflight.geometry import shapes

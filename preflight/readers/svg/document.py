@@ -17,6 +17,10 @@ SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
 
 _GZIP = b"\x1f\x8b"
+_FIRST_STEP = 1024
+"""Bytes taken at first from a packed part, then twice as many each time: what follows the part is handed back as a copy,
+and a file of many small parts would be copied as often as it has parts."""
+
 _BYTE_ORDER_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._-]{1,40})["']""")
 _ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
@@ -64,6 +68,7 @@ def parse(data: bytes, limits: Limits) -> Document:
         text = _entities_replaced(_text(data), limits)
         # The declaration names the encoding of the bytes we no longer hand over.
         data = re.sub(_DECLARATION, "", text, count=1).encode("utf-8")
+    _count_elements(data, limits)
     root = _tree(data)
     namespaced = _checked_root(root)
     return Document(root, namespaced, _text(data[:4096]))
@@ -86,27 +91,48 @@ def unpacked(data: bytes, limits: Limits) -> bytes:
     if not data.startswith(_GZIP):
         return data
     parts: list[bytes] = []
-    left = limits.decompressed_size
-    while data.startswith(_GZIP):
-        unpacker = zlib.decompressobj(31)
-        try:
-            part = unpacker.decompress(data, left + 1)
-        except zlib.error as error:
-            raise Unreadable(
-                "The file is compressed and its packing is damaged", None, "Export the artwork again."
-            ) from error
-        if len(part) > left:
-            raise Unreadable(
-                f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.3g} MB",
-                None,
-                "Save it uncompressed and make it smaller, or raise [limits] decompressed_size in the profile.",
-            )
-        if not unpacker.eof:
-            raise Unreadable("The compressed file is cut off", None, "Export or copy the file again.")
-        parts.append(part)
-        left -= len(part)
-        data = unpacker.unused_data
+    at, left = 0, limits.decompressed_size
+    while data.startswith(_GZIP, at):
+        unpacker, step = zlib.decompressobj(31), _FIRST_STEP
+        while not unpacker.eof:
+            if at == len(data):
+                raise Unreadable("The compressed file is cut off", None, "Export or copy the file again.")
+            given = data[at : at + step]
+            try:
+                part = unpacker.decompress(given, left + 1)
+            except zlib.error as error:
+                raise Unreadable(
+                    "The file is compressed and its packing is damaged", None, "Export the artwork again."
+                ) from error
+            if len(part) > left:
+                raise Unreadable(
+                    f"The file unpacks to more than the limit of {limits.decompressed_size / 1e6:.3g} MB",
+                    None,
+                    "Save it uncompressed and make it smaller, or raise [limits] decompressed_size in the profile.",
+                )
+            parts.append(part)
+            left -= len(part)
+            at += len(given) - len(unpacker.unused_data)
+            step *= 2
     return b"".join(parts)
+
+
+def _count_elements(data: bytes, limits: Limits) -> None:
+    """Refuse more elements than the limit before they are a tree, which takes thirty times the room of the file.
+
+    Counted is what begins with ``<`` and no more; what a comment holds counts as well.
+    """
+    if b"\0" in data[:64]:
+        data = data.replace(b"\0", b"")  # two bytes to a character
+    if data.count(b"<") <= limits.elements:
+        return
+    count = data.count(b"<") - data.count(b"</") - data.count(b"<!") - data.count(b"<?")
+    if count > limits.elements:
+        raise Unreadable(
+            f"The file holds {count:,} elements, above the limit of {limits.elements:,}",
+            None,
+            "Simplify the artwork, or raise [limits] elements in the profile.",
+        )
 
 
 def _entities_replaced(text: str, limits: Limits) -> str:

@@ -52,10 +52,10 @@ def _property(name: str) -> str:
 
 
 def _from_nodes(nodes: Iterable[Any]) -> list[Declaration]:
-    import tinycss2
+    from preflight.readers.svg.selectors import written
 
     return [
-        Declaration(_property(node.name), tinycss2.serialize(node.value).strip(), node.important)
+        Declaration(_property(node.name), written(node.value), node.important)
         for node in nodes
         if node.type == "declaration"
     ]
@@ -120,6 +120,8 @@ class StyleSheets:
             return
         import tinycss2
 
+        from preflight.readers.svg.selectors import written
+
         text = "".join(str(part) for part in element.itertext())
         nodes = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
         pending = list(reversed(nodes))
@@ -127,7 +129,7 @@ class StyleSheets:
             node = pending.pop()
             if node.type == "qualified-rule":
                 found = _contents(node.content, complain, element)
-                self._add(tinycss2.serialize(node.prelude).strip(), found, element)
+                self._add(written(node.prelude), found, element)
             elif node.type == "at-rule":
                 pending += reversed(_inside(node, complain, element))
             elif node.type == "error":
@@ -156,18 +158,23 @@ class StyleSheets:
     def _prepare(self, complain: Complain) -> None:
         import cssselect2
 
+        from preflight.readers.svg.selectors import TooInvolvedError, compiled
+
         self._matcher = cssselect2.Matcher()
         for selectors, found, element in self._full:
             try:
-                compiled = cssselect2.compile_selector_list(selectors)
+                known = list(compiled(selectors))
+            except TooInvolvedError:
+                message = f"The selector “{selectors[:60]}” is too long or too deep to be followed; its rule is left out."
+                complain(NoteKind.NOT_MODELLED, message, element)
+                continue
             except cssselect2.SelectorError:
                 # CSS drops a rule whose selector it does not know.
                 message = f"The selector “{selectors[:60]}” means nothing; its rule is left out."
                 complain(NoteKind.FAULT, message, element)
                 continue
-            for selector in compiled:
-                if selector.pseudo_element is None:
-                    self._matcher.add_selector(selector, found)
+            for selector in known:
+                self._matcher.add_selector(selector, found)
         for wrapper in cssselect2.ElementWrapper.from_xml_root(self._root).iter_subtree():
             self._wrappers[wrapper.etree_element] = wrapper
 
@@ -250,9 +257,11 @@ def _answer(query: str) -> bool | None:
 def _inside(node: Any, complain: Complain, element: etree._Element) -> list[Any]:
     import tinycss2
 
+    from preflight.readers.svg.selectors import written
+
     keyword = node.lower_at_keyword
     if keyword == "media" and node.content is not None:
-        if _counts(tinycss2.serialize(node.prelude).strip(), complain, element):
+        if _counts(written(node.prelude), complain, element):
             found: list[Any] = tinycss2.parse_rule_list(
                 node.content, skip_comments=True, skip_whitespace=True
             )

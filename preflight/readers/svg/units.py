@@ -207,19 +207,25 @@ def _function(name: str, body: str, whole: tuple[float, float]) -> Matrix | None
             x, y = lengths[1], lengths[2]
             return multiplied(multiplied((1, 0, 0, 1, x, y), turn), (1, 0, 0, 1, -x, -y))
         case "skewX", 1:
-            return (1, 0, math.tan(math.radians(turns[0])), 1, 0, 0)
+            return (1, 0, _slant(turns[0]), 1, 0, 0)
         case "skewY", 1:
-            return (1, math.tan(math.radians(turns[0])), 0, 1, 0, 0)
+            return (1, _slant(turns[0]), 0, 1, 0, 0)
         case "skew", 1 | 2:
-            slant = math.tan(math.radians(turns[1])) if count == 2 else 0.0
-            return (1, slant, math.tan(math.radians(turns[0])), 1, 0, 0)
+            slant = _slant(turns[1]) if count == 2 else 0.0
+            return (1, slant, _slant(turns[0]), 1, 0, 0)
     return None
 
 
+def _slant(degrees: float) -> float:
+    return math.tan(math.radians(degrees)) if math.isfinite(degrees) else math.nan
+
+
 def rotation(degrees: float) -> Matrix:
-    """A turn about the origin; quarter turns are exact."""
+    """A turn about the origin; quarter turns are exact, and a turn too large for a number is none."""
     quarter = degrees / 90
-    if math.isfinite(quarter) and quarter == int(quarter):
+    if not math.isfinite(quarter):
+        sine = cosine = math.nan
+    elif quarter == int(quarter):
         sine, cosine = ((0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0))[int(quarter) % 4]
     else:
         sine, cosine = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
