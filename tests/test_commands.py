@@ -553,3 +553,15 @@ def test_a_slip_in_a_command_gets_the_nearest_command() -> None:
     done = run("chek")
     assert done.returncode == 2
     assert b"'check'" in done.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="names on Windows are always text")
+@pytest.mark.parametrize("command", ["inspect", "colours"])
+def test_json_tells_files_whose_names_are_no_text(command: str, tmp_path: Path) -> None:
+    path = tmp_path / os.fsdecode(b"gull\xff.svg")
+    try:
+        path.write_text(CLEAN)
+    except OSError:
+        pytest.skip("this file system takes no such name")
+    done = run(command, path, "--format", "json")
+    assert json.loads(done.stdout)["files"][0]["path"].endswith("gull\\udcff.svg")

@@ -22,12 +22,11 @@ __all__ = ["colours"]
 @stdin_name_option
 def colours(files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str) -> None:
     """Show the named colours that FILES print: their Lab, where it is from, whether the output reaches it, and the nearest it does."""
-    import msgspec
-
     from preflight.profile import ProfileError
     from preflight.readers.errors import Unreadable
     from preflight.reports.colours import ColoursOfFile, ColoursSeen, colours_of, colours_text
     from preflight.reports.columns import columns
+    from preflight.reports.encoding import as_json
 
     seen = []
     try:
@@ -39,7 +38,7 @@ def colours(files: Sequence[str], format_: str, profile_path: Path | None, stdin
     except ProfileError as error:
         fail(str(error))
     if format_ == "json":
-        write_stdout(msgspec.json.encode(ColoursSeen(tuple(seen))) + b"\n")
+        write_stdout(as_json(ColoursSeen(tuple(seen))) + b"\n")
     else:
         write_stdout(colours_text(ColoursSeen(tuple(seen)), columns(sys.stdout)))
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)

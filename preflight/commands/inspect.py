@@ -31,10 +31,9 @@ def inspect(
     files: Sequence[str], format_: str, profile_path: Path | None, stdin_name: str, **job: str | None
 ) -> None:
     """Show what the reader saw in FILES: pages, layers, named colours, objects, and what each is for."""
-    import msgspec
-
     from preflight.readers.errors import Unreadable
     from preflight.reports.columns import columns
+    from preflight.reports.encoding import as_json
     from preflight.reports.inspection import FileInspection, Inspection, inspection_of, inspection_text
 
     seen = []
@@ -45,7 +44,7 @@ def inspect(
             seen.append(inspection_of(shown, *read))
     inspection = Inspection(tuple(seen))
     if format_ == "json":
-        write_stdout(msgspec.json.encode(inspection) + b"\n")
+        write_stdout(as_json(inspection) + b"\n")
     else:
         write_stdout(inspection_text(inspection, columns(sys.stdout)))
     sys.exit(UNDONE if any(file.reason for file in seen) else 0)

@@ -29,9 +29,13 @@ def decoded_id(text: str) -> str:
     if "_" not in text:
         return text
     plain = re.sub(_COPY, "", text)
-    return re.sub(
-        _ESCAPE, lambda found: chr(int(found[1], 16)) if int(found[1], 16) < 0x110000 else found[0], plain
-    )
+    return re.sub(_ESCAPE, _escaped, plain)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    """The character that an escape stands for; the escape itself where there is no such character."""
+    code = int(found[1], 16)
+    return found[0] if code >= 0x110000 or 0xD800 <= code < 0xE000 else chr(code)
 
 
 def own_name(element: etree._Element) -> str | None:

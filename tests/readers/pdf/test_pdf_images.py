@@ -319,3 +319,17 @@ def test_what_cannot_be_told_complete_is_said(filters: str) -> None:
     entries = f"/Width 8 /Height 8 /ColorSpace /DeviceGray /BitsPerComponent 1 /Filter {filters}"
     page = page_of(image(entries, b"whatever it holds"))
     assert any("complete cannot be told" in message for message in said(page, NoteKind.NOT_MODELLED))
+
+
+@pytest.mark.parametrize("name", ["<EFBBBFEDA08041>", "(boat.dat)", "<< >>", "7", "<FEFFD8000041>"])
+def test_an_image_kept_in_another_file_is_told_whatever_that_is_called(name: str) -> None:
+    page = page_of(image(f"{GRAY} /F << /Type /Filespec /UF {name} >>"))
+    found = image_of(page)
+    assert found.linked
+    assert "not opened" in (found.absent or "")
+    found.linked.encode()
+
+
+def test_a_filter_whose_name_is_no_text_is_told() -> None:
+    page = page_of(stream(bytes(8), f"/Subtype /Image {GRAY} /Filter /B#FF"))
+    assert image_of(page).absent

@@ -373,3 +373,9 @@ def test_what_is_drawn_from_elsewhere_says_by_which_line() -> None:
         ("arrow", 6, None),
         (f"arrow/head/path@{first + 2}", 2, 6),
     ]
+
+
+@pytest.mark.parametrize("escape", ["_xD800_", "_xdfff_", "_x110000_"])
+def test_an_escape_of_an_id_that_stands_for_no_character_is_left_as_it_is(escape: str) -> None:
+    layer, *_ = page(f'<g id="Kiss{escape}Cut"><path d="M0 0h1"/></g>').layers
+    assert layer.name == f"Kiss{escape}Cut"

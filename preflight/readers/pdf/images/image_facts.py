@@ -18,7 +18,7 @@ from preflight.readers.pdf.colours.ink_spaces import named_inks
 from preflight.readers.pdf.colours.special_spaces import PatternSpace
 from preflight.readers.pdf.document.context import Context
 from preflight.readers.pdf.document.lzw import early_change
-from preflight.readers.pdf.document.values import entry, name_text, number, numbers
+from preflight.readers.pdf.document.values import entry, name_text, number, numbers, text
 from preflight.readers.pdf.images.image_bytes import (
     LOSSLESS,
     PICTURES,
@@ -228,7 +228,7 @@ def _further(holder: Any, facts: ImageFacts) -> None:
     """What may put another image in this one's place."""
     file = entry(holder, "/F")
     if file is not None and isinstance(holder, pikepdf.Stream):
-        name = str(entry(file, "/UF") or entry(file, "/F") or file)[:200]
+        name = (text(entry(file, "/UF")) or text(entry(file, "/F")) or text(file) or "without a name")[:200]
         facts.linked = name
         facts.left = f"The content of an image is kept in the file “{name}”, which is not opened."
     if entry(holder, "/OPI") is not None:
