@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
+import numpy as np
+import pikepdf
 import pytest
 import reportlab
 from drawn_pages import MM, drawn, noted
@@ -291,3 +294,21 @@ def test_letters_of_codes_beyond_two_bytes_have_boxes_and_that_is_said() -> None
     assert said_boxes(long)
     # Both take the width of both letters.
     assert boxes(long)[0][2] == pytest.approx(14)
+
+
+def test_names_of_a_font_may_be_objects_of_their_own() -> None:
+    needs_fonts()
+    plain = of_reportlab()
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(plain)) as pdf:
+        fonts = [
+            one for one in pdf.objects if isinstance(one, pikepdf.Dictionary) and "/FontDescriptor" in one
+        ]
+        for font in fonts:
+            font.Subtype = pdf.make_indirect(pikepdf.Object.parse(font.Subtype.unparse()))
+            font.FontDescriptor.FontName = pdf.make_indirect(pikepdf.Name.Ferry)
+        assert len(fonts) == 2
+        pdf.save(out, static_id=True)
+    (expected,), (page,) = (read(data, "a.pdf", Limits()) for data in (plain, out.getvalue()))
+    assert [one.text for one in page.objects] == [one.text for one in expected.objects]
+    np.testing.assert_array_equal(page.outlines.segments, expected.outlines.segments)

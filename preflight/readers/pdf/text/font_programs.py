@@ -241,7 +241,7 @@ class _Copier:
         if isinstance(value, pikepdf.String):
             return pikepdf.String(bytes(value))
         if isinstance(value, pikepdf.Name):
-            return pikepdf.Object.parse(value.unparse())
+            return pikepdf.Object.parse(value.unparse(resolved=True))
         return value
 
     def _entries(self, value: Any, depth: int) -> list[tuple[str, Any]]:
