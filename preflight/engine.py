@@ -267,7 +267,10 @@ def check_bytes(
 def _read(path: Path, limits: Limits) -> bytes:
     try:
         if path.is_dir():
-            raise Unreadable("It is a folder, not a file", mend="Name the artwork files in it.")
+            raise Unreadable(
+                "It is a folder, not a file",
+                mend="Name the artwork files in it, or check all of them with preflight audit.",
+            )
         size = path.stat().st_size
         if size > limits.file_size:
             raise Unreadable(

@@ -26,7 +26,8 @@ class CoarseImage(Rule):
     -------------
     Images that lie coarser than {least}; as a warning those coarser than {wanted}, and line art of one bit coarser than {line_art}.
     Counted at final size, in the direction in which the pixels lie farther apart. A direction in which the image is a single
-    pixel does not count, since nothing in it changes along there.
+    pixel does not count, since nothing in it changes along there. An image that lacks less than a pixel is in order: whoever makes
+    one for a size rounds it to whole pixels.
 
     Why it matters
     --------------
@@ -67,12 +68,13 @@ class CoarseImage(Rule):
 
     def _found(self, job: Job) -> Iterator[Finding]:
         for item in job.content.images():
-            found = _coarsest(item)
-            if found is None:
+            coarsest = _coarsest(item)
+            if coarsest is None:
                 continue
+            found, one_pixel = coarsest
             wanted = self.settings.line_art if _is_line_art(item) else self.settings.wanted
-            too_coarse = falls_short(found, self.settings.least, _NOISE)
-            if not too_coarse and not falls_short(found, wanted, _NOISE):
+            too_coarse = _lacks_pixels(found, one_pixel, self.settings.least)
+            if not too_coarse and not _lacks_pixels(found, one_pixel, wanted):
                 continue
             limit = self.settings.least if too_coarse else wanted
             told = self._told(item, found, limit, max(wanted, limit))
@@ -99,12 +101,18 @@ def _sizes(item: JobObject) -> Any:
     return item.object.pixel_size, item.object.placed_size
 
 
-def _coarsest(item: JobObject) -> float | None:
-    """Pixels per inch where they lie farthest apart; None for a single pixel."""
+def _coarsest(item: JobObject) -> tuple[float, float] | None:
+    """Pixels per inch where they lie farthest apart, and what one pixel makes of that; None for a single pixel."""
     pixels, resolution = item.object.pixel_size, item.object.pixels_per_inch
     if pixels is None or resolution is None:
         return None
-    return min((one for one, count in zip(resolution, pixels, strict=True) if count > 1), default=None)
+    counted = [(one, one / count) for one, count in zip(resolution, pixels, strict=True) if count > 1]
+    return min(counted, default=None)
+
+
+def _lacks_pixels(found: float, one_pixel: float, limit: float) -> bool:
+    """Whether a whole pixel is missing; noise aside."""
+    return falls_short(found, limit, _NOISE) and found + one_pixel <= limit + 1e-6
 
 
 def _is_line_art(item: JobObject) -> bool:

@@ -121,9 +121,17 @@ def coarse_cases() -> tuple[ContentCase, ...]:
         ),
         picture("pass-grey", "The same size in grey", 80, 40),
         picture("pass-line-art", "A line drawing of 160 × 80 pixels", 160, 80, bits=1),
-        picture("near-fail-wanted", "149.86 ppi: 59 pixels on 10 mm", 59, 60, coarse(59, 10, "warning")),
-        picture("near-pass-wanted", "152.4 ppi: 60 pixels on 10 mm", 60, 30),
-        picture("near-fail-least", "99.06 ppi: 39 pixels on 10 mm", 39, 60, coarse(39, 10, "error")),
+        picture(
+            "near-fail-wanted",
+            "58 pixels on 10 mm, where 59.06 make 150 ppi",
+            58,
+            60,
+            coarse(58, 10, "warning"),
+        ),
+        picture("near-pass-wanted", "59 pixels on 10 mm: 59.06, rounded to whole ones", 59, 30),
+        picture(
+            "near-fail-least", "38 pixels on 10 mm, where 39.37 make 100 ppi", 38, 60, coarse(38, 10, "error")
+        ),
         ContentCase(
             COARSE,
             "near-fail-turned",
