@@ -12,7 +12,8 @@ from cssselect2.compiler import CompiledSelector
 from preflight.artwork.model import Artwork, NoteKind
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
-from preflight.readers.svg.document import sniff, unpacked
+from preflight.readers.svg.beginning import sniff
+from preflight.readers.svg.document import unpacked
 from preflight.readers.svg.read import read
 from preflight.readers.svg.reader import SvgReader
 

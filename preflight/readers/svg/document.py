@@ -10,20 +10,17 @@ from lxml import etree
 
 from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
+from preflight.readers.svg.beginning import GZIP, text_of
 
-__all__ = ["SVG", "XLINK", "Document", "parse", "sniff", "unpacked"]
+__all__ = ["SVG", "XLINK", "Document", "parse", "unpacked"]
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
 
-_GZIP = b"\x1f\x8b"
 _FIRST_STEP = 1024
 """Bytes taken at first from a packed part, then twice as many each time: what follows the part is handed back as a copy,
 and a file of many small parts would be copied as often as it has parts."""
 
-_BYTE_ORDER_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
-_DECLARED = re.compile(rb"""^\s*<\?xml[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._-]{1,40})["']""")
-_ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
 _DECLARATION = r"""^\s*<\?xml[^>]*\?>"""
 _ODD_NAMESPACE = {99, 100}
 """libxml2's numbers for a namespace that is no address, which every viewer puts up with."""
@@ -42,17 +39,6 @@ class Document(msgspec.Struct, frozen=True):
     head: str
 
 
-def sniff(data: bytes) -> bool:
-    """Whether the bytes look like SVG or compressed SVG, told by content alone."""
-    head = data[:65536]
-    if head.startswith(_GZIP):
-        try:
-            head = zlib.decompressobj(31).decompress(head, 65536)
-        except zlib.error:
-            return False
-    return bool(_ROOT.search(_text(head)))
-
-
 def parse(data: bytes, limits: Limits) -> Document:
     """Read the tree.
 
@@ -65,13 +51,13 @@ def parse(data: bytes, limits: Limits) -> Document:
     if not data.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
         raise Unreadable("The file is empty", None, "Export the artwork again.")
     if b"ENTITY" in data or (b"E\x00N\x00T\x00I\x00T\x00Y" in data):
-        text = _entities_replaced(_text(data), limits)
+        text = _entities_replaced(text_of(data), limits)
         # The declaration names the encoding of the bytes we no longer hand over.
         data = re.sub(_DECLARATION, "", text, count=1).encode("utf-8")
     _count_elements(data, limits)
     root = _tree(data)
     namespaced = _checked_root(root)
-    return Document(root, namespaced, _text(data[:4096]))
+    return Document(root, namespaced, text_of(data[:4096]))
 
 
 def unpacked(data: bytes, limits: Limits) -> bytes:
@@ -88,11 +74,11 @@ def unpacked(data: bytes, limits: Limits) -> bytes:
             None,
             "Take large images out, or raise [limits] file_size in the profile.",
         )
-    if not data.startswith(_GZIP):
+    if not data.startswith(GZIP):
         return data
     parts: list[bytes] = []
     at, left = 0, limits.decompressed_size
-    while data.startswith(_GZIP, at):
+    while data.startswith(GZIP, at):
         unpacker, step = zlib.decompressobj(31), _FIRST_STEP
         while not unpacker.eof:
             if at == len(data):
@@ -141,23 +127,6 @@ def _entities_replaced(text: str, limits: Limits) -> str:
     from preflight.readers.svg.entities import replace_entities
 
     return replace_entities(text, limits)
-
-
-def _text(data: bytes) -> str:
-    """Decode as an XML reader would, for looking at; bytes that do not fit are replaced."""
-    for mark, encoding in _BYTE_ORDER_MARKS:
-        if data.startswith(mark):
-            return data.decode(encoding, "replace")
-    if data[:4] == b"<\x00?\x00" or data[:4] == b"<\x00s\x00":
-        return data.decode("utf-16-le", "replace")
-    if data[:4] == b"\x00<\x00?" or data[:4] == b"\x00<\x00s":
-        return data.decode("utf-16-be", "replace")
-    declared = _DECLARED.match(data)
-    encoding = declared.group(1).decode("ascii") if declared else "utf-8"
-    try:
-        return data.decode(encoding, "replace")
-    except LookupError:
-        return data.decode("utf-8", "replace")
 
 
 def _parser(recover: bool) -> etree.XMLParser:

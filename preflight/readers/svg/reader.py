@@ -18,7 +18,7 @@ class SvgReader:
 
     def sniff(self, data: bytes) -> bool:
         """Whether the content is SVG."""
-        from .document import sniff
+        from .beginning import sniff
 
         return sniff(data)
 

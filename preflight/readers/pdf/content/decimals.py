@@ -50,7 +50,8 @@ def decimals(data: Bytes, starts: Integers, ends: Integers, flags: Bytes) -> tup
         doubtful |= _inner_signs(data, starts, ends)
     whole[doubtful] = 0
     share[doubtful] = 0
-    values = (_digits(data, dots, whole) * _TENS[share] + _digits(data, ends, share)) / _TENS[share]
+    tens = _TENS[share]
+    values = (_digits(data, dots, whole) * tens + _digits(data, ends, share)) / tens
     np.negative(values, out=values, where=heads == 0x2D)
     odd = []
     for index in np.flatnonzero(doubtful).tolist():

@@ -36,10 +36,16 @@ _KINDS: dict[str, tuple[type, ...]] = {
 }
 
 
+_NUMBERS = {"n" * count: (float,) * count for count in range(1, 7)}
+"""What most operators take, to be compared at once."""
+
+
 def fitting(operator: Operator, operands: list[Any]) -> list[Any] | None:
     """The operands where they are what the operator takes, else None."""
     takes = operator.takes
     if takes == "*":
+        return operands
+    if tuple(map(type, operands)) == _NUMBERS.get(takes):
         return operands
     if len(takes) != len(operands):
         return None

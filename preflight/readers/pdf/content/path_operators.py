@@ -46,7 +46,7 @@ def _painting(fill: str | None, stroke: bool, close: bool = False) -> Operator:
         clips = _narrowed(run)
         if not paths.pending:
             return
-        if len({matrix for _, _, matrix in paths.pending}) > 1:
+        if len(paths.pending) > 1 and len({matrix for _, _, matrix in paths.pending}) > 1:
             run.context.fault("path", "The matrix changes in the middle of a path.", once=True)
         run.draw(
             Kind.PATH,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -154,9 +155,8 @@ class Paths:
         Unreadable
             There are more segments than the limit.
         """
-        self._join_parts()
+        runs = self._joined()
         counts = np.array(self._counts, np.intp)
-        runs = np.array(self._runs, np.intp).reshape(-1, 3)
         runs = runs[_ranges((np.cumsum(counts) - counts)[shapes], counts[shapes])]
         ends = np.cumsum(counts[shapes])
         lengths = runs[:, 1] - runs[:, 0]
@@ -175,16 +175,20 @@ class Paths:
             first = last
         return Outlines.joined(built) if len(built) != 1 else built[0]
 
-    def _join_parts(self) -> None:
-        """Make one array of the rows, unless they draw more than the limit."""
-        self._codes = [np.concatenate(self._codes)]
-        runs = np.array(self._runs, np.intp).reshape(-1, 3)
+    def _joined(self) -> Integers:
+        """(r, 3) all runs, after making one array of the rows, unless they draw more than the limit."""
+        flat = chain.from_iterable(self._runs)
+        runs = np.fromiter(flat, np.intp, 3 * len(self._runs)).reshape(-1, 3)
+        if len(self._codes) > 1:
+            self._codes = [np.concatenate(self._codes)]
         drawn = np.concatenate([np.zeros(1, np.int64), np.cumsum(_DRAWN[self._codes[0]])])
         segments = int((drawn[runs[:, 1]] - drawn[runs[:, 0]]).sum())
         if segments > self._limits.path_segments:
             raise _too_many(segments, self._limits)
-        self._numbers = [np.concatenate(self._numbers)]
+        if len(self._numbers) > 1:
+            self._numbers = [np.concatenate(self._numbers)]
         self._firsts = [0]
+        return runs
 
     def _block(self, shapes: Integers, runs: Integers, lengths: Integers) -> Outlines:
         rows = _ranges(runs[:, 0], lengths)

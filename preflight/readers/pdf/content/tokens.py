@@ -64,6 +64,8 @@ _RECTANGLE = PATH_OPERATORS.index("re")
 _STANDIN = b"\1"
 """Takes the place of a name, string, array or dictionary while the plain rest is looked at as a whole."""
 _STRANGE, _STANDS = 8, 16
+_BEFORE, _BEHIND = 8, 4
+"""Blanks put about a stretch: numbers are read eight bytes at a time, from their ends."""
 _CHUNK = 1 << 18
 """Bytes looked at at once: what the arrays for them take still fits the processor's cache."""
 _LONGEST_WORD = 1 << 16
@@ -79,6 +81,7 @@ _BYTES_A_STEP = 6
 _MOST_OPERANDS = 4096
 """Operands without an operator that are kept; anything longer is no content."""
 
+_OPENINGS = tuple(bytes((one,)) for one in b"()<>[]{}/%")
 _OPENING = re.compile(b"[" + DELIMITER + b"]")
 _OPENING_OR_IMAGE = re.compile(
     b"[" + DELIMITER + b"]|(?<![^" + SPACE + DELIMITER + b"])BI(?=[" + SPACE + b"/])"
@@ -86,14 +89,13 @@ _OPENING_OR_IMAGE = re.compile(
 _BOUNDARY = re.compile(b"[" + SPACE + DELIMITER + b"]")
 
 
-def _kinds() -> Bytes:
-    kinds = np.full(256, _STRANGE, np.uint8)
-    kinds[list(b"\0\t\n\f\r ")] = 0
-    kinds[list(b"0123456789")] = DIGIT
-    kinds[list(b"+-")] = SIGN
-    kinds[ord(".")] = DOT
+def _kinds() -> bytes:
+    kinds = bytearray([_STRANGE]) * 256
+    for letters, kind in ((b"\0\t\n\f\r ", 0), (b"0123456789", DIGIT), (b"+-", SIGN), (b".", DOT)):
+        for letter in letters:
+            kinds[letter] = kind
     kinds[ord(_STANDIN)] = _STANDS
-    return kinds
+    return bytes(kinds)
 
 
 def _single_letters() -> NDArray[np.int8]:
@@ -125,6 +127,7 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
     parts: list[bytes] = []
     standins: list[Any] = []
     at = size = limit = resume = steps = 0
+    plain = False
     search = Search()
     while at < len(data):
         if size >= _CHUNK:
@@ -135,7 +138,8 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
             boundary = _BOUNDARY.search(data, at + _CHUNK)
             resume = boundary.start() if boundary else len(data)
             limit = min(resume, at + _CHUNK + _LONGEST_WORD)
-        found = pattern.search(data, at, limit + 1)
+            plain = pattern is _OPENING and _is_plain(data, at, limit + 1)
+        found = None if plain else pattern.search(data, at, limit + 1)
         before, at = at, found.start() if found else limit
         piece = data[before:at]
         parts.append(piece.replace(_STANDIN, b"?") if _STANDIN in piece else piece)
@@ -151,6 +155,11 @@ def _plain_stretches(data: bytes, fault: Fault) -> Iterator[tuple[bytes, list[An
         # What is stood in for counts as well: else a stretch might hold any number of pictures.
         size += at - before
     yield b"".join(parts), standins, steps
+
+
+def _is_plain(data: bytes, start: int, end: int) -> bool:
+    """Whether there is none of the delimiters: to look for each by itself takes a tenth of looking for any of them."""
+    return all(data.find(one, start, end) < 0 for one in _OPENINGS)
 
 
 def _stand_in(
@@ -181,8 +190,9 @@ def _stand_in(
 
 
 class _Words(msgspec.Struct, eq=False):
-    """Plain words of a stretch: where they start and end, which bytes occur in them."""
+    """Plain words of a stretch: where they start and end, which bytes occur in them; ``data`` are the bytes of ``text``."""
 
+    text: bytes
     data: Bytes
     starts: Integers
     ends: Integers
@@ -190,14 +200,15 @@ class _Words(msgspec.Struct, eq=False):
 
 
 def _words(plain: bytes) -> _Words:
-    # The numbers are read eight bytes at a time, from their ends.
-    data = np.frombuffer(b" " * 8 + plain + b"    ", np.uint8)
-    kinds = _KINDS[data]
-    inside = kinds != 0
-    edges = np.flatnonzero(inside[1:] != inside[:-1]) + 1
-    starts, ends = edges[::2], edges[1::2]
+    text = b" " * _BEFORE + plain + b" " * _BEHIND
+    kinds = np.frombuffer(text.translate(_KINDS), np.uint8)
+    gaps = np.flatnonzero(kinds == 0)
+    starts, ends = gaps[_BEFORE - 1 : -_BEHIND] + 1, gaps[_BEFORE : 1 - _BEHIND]
+    filled = starts < ends
+    if not filled.all():
+        starts, ends = starts[filled], ends[filled]
     flags = np.bitwise_or.reduceat(kinds, starts) if len(starts) else np.empty(0, np.uint8)
-    return _Words(data, starts, ends, flags)
+    return _Words(text, np.frombuffer(text, np.uint8), starts, ends, flags)
 
 
 class _Reader:
@@ -214,14 +225,13 @@ class _Reader:
         words = _words(self._rest + plain)
         is_operator = (words.flags & _STRANGE) != 0
         operators = np.flatnonzero(is_operator)
-        values, operands = self._operands(words, is_operator, standins)
-        self._keep(words, int(operators[-1]) + 1 if len(operators) else 0, standins, last)
-        return self._batch(words, operators, values, operands)
+        values = self._values(words, is_operator)
+        used = self._keep(words, int(operators[-1]) + 1 if len(operators) else 0, standins, last)
+        return self._batch(words, operators, values, standins[:used])
 
-    def _operands(self, words: _Words, is_operator: Flags, standins: list[Any]) -> tuple[Floats, list[Any]]:
-        """Numbers of all words (NaN where a word is none), and all words as operands."""
-        stands = (words.flags & _STANDS) != 0
-        number = ~is_operator & ~stands
+    def _values(self, words: _Words, is_operator: Flags) -> Floats:
+        """Numbers of all words; NaN where a word is none."""
+        number = ~is_operator & ((words.flags & _STANDS) == 0)
         values = np.full(len(words.starts), np.nan)
         where = np.flatnonzero(number)
         if len(where):
@@ -231,24 +241,23 @@ class _Reader:
                 self._fault(
                     "Numbers are written in a way that the standard does not know; read as viewers do."
                 )
-        operands: list[Any] = values.tolist()
-        for place, standin in zip(np.flatnonzero(stands & ~is_operator).tolist(), standins, strict=True):
-            operands[place] = standin
-        return values, operands
+        return values
 
-    def _keep(self, words: _Words, used: int, standins: list[Any], last: bool) -> None:
-        """Keep what follows the last operator for the next stretch."""
+    def _keep(self, words: _Words, used: int, standins: list[Any], last: bool) -> int:
+        """Keep what follows the last operator for the next stretch; returns how many stand-ins come before that."""
+        waiting = int(np.count_nonzero(words.flags[used:] & _STANDS))
+        read = len(standins) - waiting
         left = len(words.starts) - used
         if left and (last or left > _MOST_OPERANDS):
             self._fault("Operands stand without an operator and are left out.")
             left = 0
         self._rest, self._waiting = b"", []
         if left:
-            self._rest = words.data[words.starts[used] :].tobytes()
-            waiting = int(np.count_nonzero(words.flags[used:] & _STANDS))
-            self._waiting = standins[len(standins) - waiting :]
+            self._rest = words.text[int(words.starts[used]) :]
+            self._waiting = standins[read:]
+        return read
 
-    def _batch(self, words: _Words, operators: Integers, values: Floats, operands: list[Any]) -> Batch:
+    def _batch(self, words: _Words, operators: Integers, values: Floats, standins: list[Any]) -> Batch:
         codes = _codes(words, operators)
         # How many operands an operator has: the words since the operator before.
         counts = np.diff(operators, prepend=-1) - 1
@@ -263,6 +272,14 @@ class _Reader:
             numbers[chosen, :size] = values[rows[chosen, None] - size + np.arange(size)]
         first = self._count + 1
         self._count += len(operators)
+        # Path construction that fits takes numbers alone, and takes them as arrays.
+        taken = np.repeat(~fine, counts + 1)
+        taken[operators] = False
+        places = np.flatnonzero(taken)
+        operands: list[Any] = values[places].tolist()
+        stands = np.flatnonzero(words.flags[places] & _STANDS).tolist()
+        for place, standin in zip(stands, standins, strict=True):
+            operands[place] = standin
         instructions = _listed(words, operators, counts, fine, operands, first)
         return Batch(instructions, codes[fine].astype(np.uint8), numbers)
 
@@ -280,7 +297,12 @@ def _codes(words: _Words, operators: Integers) -> Integers:
 def _listed(
     words: _Words, operators: Integers, counts: Integers, fine: Flags, operands: list[Any], first: int
 ) -> list[Instruction]:
-    """Every operator in order, runs of path construction as one."""
+    """Every operator in order, runs of path construction as one.
+
+    Parameters
+    ----------
+    operands : of all operators but that path construction.
+    """
     begins = fine.copy()
     begins[1:] &= ~fine[:-1]
     steps = np.flatnonzero(begins | ~fine)
@@ -288,14 +310,14 @@ def _listed(
     # A run of path construction lasts until the next step.
     lasts = rows[np.append(steps[1:], len(operators))] if len(steps) else steps
     places = operators[steps]
-    texts = words.data.tobytes()
+    text = words.text.decode("latin-1")
     instructions: list[Instruction] = []
-    for step, is_path, row, last, place, count, start, end in zip(
+    at = 0
+    for step, is_path, row, last, count, start, end in zip(
         steps.tolist(),
         fine[steps].tolist(),
         rows[steps].tolist(),
         lasts.tolist(),
-        places.tolist(),
         counts[steps].tolist(),
         words.starts[places].tolist(),
         words.ends[places].tolist(),
@@ -304,6 +326,6 @@ def _listed(
         if is_path:
             instructions.append((PATH, [row, last], first + step))
         else:
-            name = texts[start:end].decode("latin-1")
-            instructions.append((name, operands[place - count : place], first + step))
+            instructions.append((text[start:end], operands[at : at + count], first + step))
+            at += count
     return instructions
