@@ -108,13 +108,18 @@ def _span(curves: Floats, x: Floats, y: Floats) -> tuple[Floats, Floats]:
 
 def bends(curves: Floats) -> Floats:
     """(k,) upper bound of the distance between a curve and its chord (Wang's bound for one step)."""
-    p0, p1, p2, p3 = (curves[..., k, :] for k in range(4))
-    first, second = p0 - 2.0 * p1 + p2, p1 - 2.0 * p2 + p3
-    squares = np.maximum(
-        first[..., 0] ** 2 + first[..., 1] ** 2,
-        second[..., 0] ** 2 + second[..., 1] ** 2,
-    )
+    squares = np.maximum(_second_squares(curves, 0), _second_squares(curves, 1))
     return np.asarray(0.75 * np.sqrt(squares))
+
+
+def _second_squares(curves: Floats, first: int) -> Floats:
+    """(k,) square of the second difference of three control points from one on."""
+    # Coordinate by coordinate: pairs cost twice as much.
+    x, y = (
+        curves[..., first, axis] - 2.0 * curves[..., first + 1, axis] + curves[..., first + 2, axis]
+        for axis in range(2)
+    )
+    return np.asarray(x**2 + y**2)
 
 
 def arc_lengths(curves: Floats, start: Floats, stop: Floats) -> Floats:

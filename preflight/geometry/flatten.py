@@ -9,7 +9,7 @@ from preflight.geometry.cubics import bends
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of
 
-__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "SKIN", "Polylines", "chain_sizes", "flatten"]
+__all__ = ["MOST_PIECES", "MOST_PIECES_IN_ALL", "SKIN", "Polylines", "Runs", "chain_sizes", "flatten"]
 
 SKIN = 0.01
 """mm. What lies nearer to a border than this lies on it: twice what two flattened copies of one curve may differ by."""
@@ -23,6 +23,35 @@ MOST_PIECES_IN_ALL = 4_000_000
 segments cut into the most pieces get fewer, and leave the tolerance."""
 
 
+_AT_ONCE = 1 << 15
+"""Points made at once: what the arrays for them take still fits the processor's cache."""
+
+
+class Runs(msgspec.Struct, frozen=True, eq=False):
+    """The segments of chains in their order, each with its points: the end of each of its pieces.
+
+    Attributes
+    ----------
+    segments : (k,) the segment of each run; any for a contour that has none.
+    begins : (k,) whether a chain begins with it, and so holds its start as well.
+    sizes : (k,) its points.
+    pieces : (k,) into how many pieces the segment is cut.
+    """
+
+    segments: Integers
+    begins: Flags
+    sizes: Integers
+    pieces: Integers
+
+    def parameters(self, chosen: slice) -> Floats:
+        """(m,) parameter of each point of some runs on its segment."""
+        sizes = self.sizes[chosen]
+        ends = np.cumsum(sizes)
+        firsts = ends - sizes - ~self.begins[chosen]
+        step = np.arange(ends[-1] if len(ends) else 0) - np.repeat(firsts, sizes)
+        return step / np.repeat(self.pieces[chosen], sizes)
+
+
 class Polylines(msgspec.Struct, frozen=True, eq=False):
     """One chain of points for each contour, in the order of the contours.
 
@@ -32,24 +61,36 @@ class Polylines(msgspec.Struct, frozen=True, eq=False):
         In the unit of the outlines. The first and last point of a contour without gap are the same.
     offsets : (c + 1,) int
         Contour ``i`` holds ``points[offsets[i]:offsets[i + 1]]``; its start only where it has no segment.
-    segment : (m,) int
-        The segment each point lies on; at a node the one that ends there, at the first point of a contour
-        the one that starts there. -1 where the contour has no segment.
-    parameter : (m,) float64
-        Where on that segment, 0–1.
     inexact : (k,) int
         Segments held back by :data:`MOST_PIECES` or :data:`MOST_PIECES_IN_ALL`: their chain may be farther off than the tolerance.
+    runs : Runs
+        Which segments the points lie on.
     """
 
     points: Floats
     offsets: Integers
-    segment: Integers
-    parameter: Floats
     inexact: Integers
+    runs: Runs
+
+    @property
+    def segment(self) -> Integers:
+        """(m,) the segment each point lies on; at a node the one that ends there, at the first point of a contour
+        the one that starts there. -1 where the contour has no segment.
+        """
+        runs = self.runs
+        bare = runs.begins & (runs.sizes == 1)
+        return np.repeat(np.where(bare, -1, runs.segments), runs.sizes)
+
+    @property
+    def parameter(self) -> Floats:
+        """(m,) where on that segment, 0–1."""
+        return self.runs.parameters(slice(None))
 
     @property
     def inexact_contours(self) -> Integers:
         """(c',) contours that hold a segment held back."""
+        if not len(self.inexact):
+            return self.inexact
         filled = np.flatnonzero(self.segment[self.offsets[:-1]] >= 0)
         firsts = self.segment[self.offsets[:-1][filled]]
         return distinct(filled[np.searchsorted(firsts, self.inexact, side="right") - 1])
@@ -80,17 +121,23 @@ def flatten(outlines: Outlines, tolerance: float) -> Polylines:
     counts, inexact = _piece_counts(outlines, tolerance)
     if not len(counts):
         return _bare_points(outlines)
-    segments, points_of, begins = _runs(outlines, counts)
-    ends = np.cumsum(points_of)
-    step = np.arange(ends[-1]) - np.repeat(ends - points_of - ~begins, points_of)
-    parameter = step / np.repeat(counts[segments], points_of)
-    points = _points(outlines.segments[segments], points_of, parameter)
-    # Exactly, whatever the polynomial rounds to.
-    points[ends - 1] = outlines.segments[segments, 3]
+    runs = _runs(outlines, counts)
+    ends = np.cumsum(runs.sizes)
+    points = np.empty((ends[-1], 2))
+    first = 0
+    while first < len(ends):
+        before = int(ends[first - 1]) if first else 0
+        last = max(first + 1, int(np.searchsorted(ends, before + _AT_ONCE, "right")))
+        chosen = slice(first, last)
+        curves = outlines.segments[runs.segments[chosen]]
+        block = points[before : ends[last - 1]]
+        _draw(block, curves, runs.sizes[chosen], runs.parameters(chosen))
+        # Exactly, whatever the polynomial rounds to.
+        points[ends[chosen] - 1] = curves[:, 3]
+        first = last
     offsets = offsets_of(counts)[outlines.contour_offsets] + np.arange(outlines.contour_count + 1)
     points[offsets[:-1]] = outlines.starts
-    segments = np.where(begins & (points_of == 1), -1, segments)
-    return Polylines(points, offsets, np.repeat(segments, points_of), parameter, inexact)
+    return Polylines(points, offsets, inexact, runs)
 
 
 def chain_sizes(outlines: Outlines, tolerance: float) -> tuple[Integers, Integers]:
@@ -102,27 +149,27 @@ def chain_sizes(outlines: Outlines, tolerance: float) -> tuple[Integers, Integer
 def _bare_points(outlines: Outlines) -> Polylines:
     """Contours without a single segment, each its start."""
     count = outlines.contour_count
-    alone = np.full(count, -1, np.intp)
-    return Polylines(
-        outlines.starts.copy(), np.arange(count + 1), alone, np.zeros(count), np.empty(0, np.intp)
-    )
+    ones = np.ones(count, np.intp)
+    runs = Runs(ones - 1, ones.astype(bool), ones, ones)
+    return Polylines(outlines.starts.copy(), np.arange(count + 1), np.empty(0, np.intp), runs)
 
 
-def _runs(outlines: Outlines, counts: Integers) -> tuple[Integers, Integers, Flags]:
-    """The segments in the order of the chains, how many points of its chain each has, and whether the chain begins with it.
+def _runs(outlines: Outlines, counts: Integers) -> Runs:
+    """The segments in the order of the chains, cut into so many pieces (n,) each.
 
     The first of a chain has its start as well. A contour without segments has the start alone, on whatever segment.
     """
-    segments, points_of = np.arange(len(counts)), counts.copy()
+    segments, sizes = np.arange(len(counts)), counts.copy()
     filled = outlines.segment_counts > 0
     firsts = outlines.contour_offsets[:-1]
     begins = np.zeros(len(counts), bool)
     begins[firsts[filled]] = True
-    points_of[begins] += 1
+    sizes[begins] += 1
     if filled.all():
-        return segments, points_of, begins
+        return Runs(segments, begins, sizes, counts)
     lone = firsts[~filled]
-    return np.insert(segments, lone, 0), np.insert(points_of, lone, 1), np.insert(begins, lone, True)
+    segments, begins = np.insert(segments, lone, 0), np.insert(begins, lone, True)
+    return Runs(segments, begins, np.insert(sizes, lone, 1), counts[segments])
 
 
 def _piece_counts(outlines: Outlines, tolerance: float) -> tuple[Integers, Integers]:
@@ -149,14 +196,15 @@ def _common_cap(counts: Integers, limit: int) -> int:
     return low
 
 
-def _points(segments: Floats, points_of: Integers, t: Floats) -> Floats:
-    """(m, 2) each segment (k, 4, 2) at some parameters of its own (m,), as many as ``points_of`` (k,) says."""
-    p0, p1, p2, p3 = (segments[:, k] for k in range(4))
+def _draw(points: Floats, segments: Floats, sizes: Integers, t: Floats) -> None:
+    """Fill in the points (m, 2) of segments (k, 4, 2) at some parameters of their own (m,), as many each as ``sizes`` (k,) says."""
+    # Arrays of one shape without gaps are gone through at once, others pair by pair.
+    p0, p1, p2, p3 = np.ascontiguousarray(segments.transpose(1, 0, 2))
     c1, c2, c3 = 3.0 * (p1 - p0), 3.0 * (p0 - 2.0 * p1 + p2), (p3 - p0) + 3.0 * (p1 - p2)
-    t = t[:, None]
+    t = np.repeat(t, 2).reshape(-1, 2)
     # Repeating coefficients in their order costs a quarter of gathering them point by point.
-    points = np.repeat(c3, points_of, axis=0)
-    for coefficient in (c2, c1, p0):
+    np.multiply(np.repeat(c3, sizes, axis=0), t, out=points)
+    for coefficient in (c2, c1):
+        points += np.repeat(coefficient, sizes, axis=0)
         points *= t
-        points += np.repeat(coefficient, points_of, axis=0)
-    return points
+    points += np.repeat(p0, sizes, axis=0)

@@ -13,7 +13,7 @@ from preflight.geometry.effort import MANY, Effort, edges_of, nearby
 from preflight.geometry.flatten import Polylines, flatten
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
 
-__all__ = ["common_regions", "polygons"]
+__all__ = ["common_regions", "filled", "polygons"]
 
 _LEAST_POINTS = 4
 """Points of the smallest ring there is, the first one counted again at the end."""
@@ -51,31 +51,44 @@ def polygons(
     ValueError
         The rules do not match the objects, or one is neither of the two.
     """
+    return filled(outlines, rules, tolerance, chains, effort)[0]
+
+
+def filled(
+    outlines: Outlines,
+    rules: Sequence[str],
+    tolerance: float,
+    chains: Polylines | None = None,
+    effort: Effort | None = None,
+) -> tuple[NDArray[np.object_], Flags]:
+    """As :func:`polygons`; and (o,) which regions are bounded by one contour as it is, which does not meet itself."""
     if len(rules) != outlines.object_count:
         raise ValueError(f"{len(rules)} fill rules for {outlines.object_count} objects")
     unknown = set(rules) - {"nonzero", "evenodd"}
     if unknown:
         raise ValueError(f"fill rules are nonzero and evenodd, not {', '.join(sorted(unknown))}")
     regions = np.full(outlines.object_count, shapely.Polygon(), dtype=object)
+    plain = np.zeros(outlines.object_count, bool)
     rings, owner = _rings(outlines, chains or flatten(outlines, tolerance))
     if not len(rings):
-        return regions
+        return regions, plain
     effort = effort or Effort()
-    filled = shapely.polygons(rings)
+    areas = shapely.polygons(rings)
     counts = np.bincount(owner, minlength=outlines.object_count)
     alone = counts[owner] == 1
     heavy = np.flatnonzero(alone & (shapely.get_num_coordinates(rings) > MANY))
     alone[heavy] = [effort.allows_test(rings[row]) for row in heavy.tolist()]
-    alone[alone] = shapely.is_valid(filled[alone])
+    alone[alone] = shapely.is_valid(areas[alone])
     # The common case, all at once: one ring that does not meet itself is its own region under either rule.
-    regions[owner[alone]] = filled[alone]
+    regions[owner[alone]] = areas[alone]
+    plain[owner[alone]] = True
     rest = np.flatnonzero(~alone)
     rest = rest[np.argsort(owner[rest], kind="stable")]
     for part in np.split(rest, np.flatnonzero(np.diff(owner[rest])) + 1):
         if len(part):
             index = int(owner[part[0]])
             regions[index] = _region(rings[part], rules[index], effort)
-    return regions
+    return regions, plain
 
 
 def common_regions(
@@ -141,14 +154,14 @@ def _rings(outlines: Outlines, chains: Polylines) -> tuple[NDArray[np.object_], 
     """Closed rings of all contours that can enclose anything, and the object of each."""
     counts = np.diff(chains.offsets)
     usable = counts >= _LEAST_POINTS - 1
-    contour = np.repeat(np.arange(len(counts)), counts)
     finite = np.isfinite(chains.points)
     if not finite.all():
+        contour = np.repeat(np.arange(len(counts)), counts)
         usable[distinct(contour[~finite.all(axis=1)])] = False
     kept = np.flatnonzero(usable)
     if not len(kept):
         return np.empty(0, object), np.empty(0, np.intp)
-    points = chains.points if usable.all() else chains.points[usable[contour]]
+    points = chains.points if usable.all() else chains.points[np.repeat(usable, counts)]
     numbers = np.repeat(np.arange(len(kept)), counts[kept])
     # GEOS joins the ends of each ring by itself where they differ.
     rings = shapely.linearrings(points, indices=numbers)

@@ -13,7 +13,6 @@ import shapely
 
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
-from preflight.geometry.simplification import simplified
 from preflight.geometry.within_reach import within_reach
 from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
@@ -42,7 +41,7 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
     far = max(inside, outside, 0.0) + 2 * FLATNESS
     piece, part, boxes = job.printed.near(borders, far)
     # Most edges are well out of reach, or well in it: lines with a third of the points tell, and leave a handful for a close look.
-    rough = shapely.boundary(simplified(regions, _ROUGHLY))
+    rough = job.pieces.rough_borders(_ROUGHLY)
     deep = max(inside + 2 * FLATNESS, 0.0)
     distance = _distances(borders[piece], rough[piece], boxes, (deep, far))
     near = distance <= far

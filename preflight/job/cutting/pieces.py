@@ -10,9 +10,10 @@ import numpy as np
 import shapely
 
 from preflight.geometry.distinct import distinct
-from preflight.geometry.flatten import flatten
+from preflight.geometry.flatten import chain_sizes, flatten
 from preflight.geometry.outlines import Flags, Integers, offsets_of
-from preflight.geometry.rings import polygons
+from preflight.geometry.rings import filled
+from preflight.geometry.simplification import simplified
 from preflight.job.objects import JobObject
 
 if TYPE_CHECKING:
@@ -25,6 +26,12 @@ UNPARTED = frozenset({"Creasing", "ReverseCreasing", "Folding"})
 
 _FLATNESS = 0.002
 """mm. Finer than cuts are told apart by, as distances to the art are measured from these borders."""
+
+_FEWER = 2
+"""How many times fewer points a curve must come to, drawn less finely, to be drawn anew: thinning a border costs some times as much."""
+
+_LEAST_POINTS = 4
+"""Of a ring."""
 
 _SLIT = 2 * _FLATNESS
 """mm. What of one object lies so near along each other is one region: whether it meets is up to the last digits."""
@@ -63,6 +70,22 @@ class Pieces:
         shapely.prepare(lines)
         return lines
 
+    def rough_borders(self, within: float) -> Any:
+        """(k,) the borders with fewer points, none of them farther from the true one than a distance (mm), and none of that from it."""
+        rough = np.full(len(self.regions), None, dtype=object)
+        rows = np.flatnonzero(self._contours >= 0)
+        outlines = self._job.cuts.outlines.of_contours(self._contours[rows])
+        sizes, inexact = chain_sizes(outlines, within - _FLATNESS)
+        kept = (sizes >= _LEAST_POINTS) & (sizes * _FEWER <= shapely.get_num_coordinates(self.regions[rows]))
+        kept[outlines.contour_of_segment[inexact]] = False
+        if kept.any():
+            chains = flatten(outlines.of_contours(np.flatnonzero(kept)), within - _FLATNESS)
+            numbers = np.repeat(np.arange(np.count_nonzero(kept)), sizes[kept])
+            rough[rows[kept]] = shapely.linearrings(chains.points, indices=numbers)
+        rest = shapely.is_missing(rough)
+        rough[rest] = shapely.boundary(simplified(self.regions[rest], within))
+        return rough
+
     @cached_property
     def tree(self) -> Any:
         """Search tree of the regions."""
@@ -76,12 +99,17 @@ class Pieces:
         """The step that cuts a piece."""
         return self.item(piece).assignment.step or ""
 
+    @property
+    def _contours(self) -> Integers:
+        """(k,) the cut contour that is the border of each piece as it is; -1 where there are several, or where it crosses itself."""
+        return self._found[2]
+
     @cached_property
-    def _found(self) -> tuple[Any, Integers]:
+    def _found(self) -> tuple[Any, Integers, Integers]:
         cuts = self._job.cuts
         kept = np.flatnonzero(self._bounding)
         if not len(kept):
-            return np.empty(0, object), np.empty(0, np.intp)
+            return np.empty(0, object), np.empty(0, np.intp), np.empty(0, np.intp)
         contours = cuts.outlines.of_contours(kept)
         owner = cuts.outlines.object_of_contour[kept]
         owners = distinct(owner)
@@ -91,16 +119,24 @@ class Pieces:
         chains = flatten(contours, _FLATNESS)
         cuts.mark_unsure(kept[chains.inexact_contours])
         rules = [cuts.items[index].object.fill_rule for index in owners.tolist()]
-        areas = polygons(whole, rules, _FLATNESS, chains)
+        areas, plain = filled(whole, rules, _FLATNESS, chains)
         # A contour that bounds a region by itself has no other to run along.
         several = (cuts.outlines.segment_counts[kept] > 0) & (counts[rows] > 1)
         if several.any():
             areas = _without_slits(areas, cuts.lines(kept[several]), rows[several])
-        parts, row = shapely.get_parts(areas, return_index=True)
-        filled = ~shapely.is_empty(parts)
-        regions = parts[filled]
+        # Curves too wild to be followed so finely leave the border that was made of them, too.
+        plain[rows[chains.inexact_contours]] = False
+        contour = np.full(len(owners), -1)
+        alone = plain[rows] & (counts[rows] == 1)
+        contour[rows[alone]] = kept[alone]
+        if alone.all():
+            regions, row = areas, np.arange(len(areas))
+        else:
+            parts, row = shapely.get_parts(areas, return_index=True)
+            there = ~shapely.is_empty(parts)
+            regions, row = parts[there], row[there]
         shapely.prepare(regions)
-        return regions, owners[row[filled]]
+        return regions, owners[row], contour[row]
 
     @cached_property
     def _bounding(self) -> Flags:
