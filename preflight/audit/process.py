@@ -29,7 +29,14 @@ _REFUSED = (SourceError, ProfileError, ChoiceError, PluginError)
 
 def main() -> None:
     """Answer tasks until the other side has no more."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the audit itself hears Ctrl-C, and ends us
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the audit itself hears of it, and ends us
+    try:
+        _answer_all()
+    except BrokenPipeError:  # the audit has ended before it could have the answer
+        os._exit(0)
+
+
+def _answer_all() -> None:
     answers = _own_output()
     incoming = sys.stdin.buffer
     setup = receive(incoming)

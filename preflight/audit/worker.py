@@ -10,7 +10,7 @@ import threading
 import time
 from contextlib import suppress
 from pathlib import Path
-from typing import BinaryIO, cast
+from typing import Any, BinaryIO, cast
 
 from .checking import unanswered
 from .messages import Answer, Message, Ready, Refusal, Setup, Task, receive, send
@@ -81,6 +81,7 @@ class Worker:
         process = self._process  # its own thread may put None there meanwhile
         if process is not None:
             process.kill()
+            process.wait()
 
     def close(self) -> None:
         """End the process, which is doing nothing."""
@@ -136,7 +137,16 @@ def _launched(setup: Setup) -> subprocess.Popen[bytes]:
         stdout=subprocess.PIPE,
         cwd=begin if begin.is_dir() else None,  # patterns of the profile are compared with paths from there
         env={**os.environ, **one_thread, "PYTHONPATH": _module_folders(setup.root)},
+        **_APART,
     )
+
+
+# A process group of its own: the audit alone hears the Ctrl-C of a terminal, also while the process is not ready to.
+_APART: dict[str, Any] = (
+    {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)}  # only there on Windows
+    if sys.platform == "win32"
+    else {"process_group": 0}
+)
 
 
 def _module_folders(root: str) -> str:

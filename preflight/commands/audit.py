@@ -132,6 +132,10 @@ def audit(
             raise click.UsageError(
                 "--scheduler and --cluster are two ways to have a cluster: give one of them."
             )
+        if cluster and not cluster.startswith("local:"):
+            raise click.UsageError(
+                f"--cluster {cluster}: workers are started with local:N; --scheduler takes an address."
+            )
         setup = _setup(root, profile_path, select, ignore, memory_limit)
         into.mkdir(parents=True, exist_ok=True)
         with _workers(setup, jobs, scheduler or cluster, time_limit) as workers:
