@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from typing import Any
 
 from preflight.profile.names import normalised
@@ -21,14 +21,19 @@ _Condition = tuple[str, list[Any]]
 _BY_ENGINE = {"unreadable": "status = 'unreadable'", "not-checked": "not_checked > 0"}
 """What is asked for as if it were a rule's finding, and is none."""
 
+_ONE_OF_FINDING = ("rule", "level")
+_ONE_OF_FILE = ("format", "month", "status")
+"""Keys of which there is one value only, without ``*``."""
+
 _WORDS = {"status": ("checked", "unreadable"), "level": ("error", "warning", "note")}
 
 
 def condition(questions: Sequence[str], rules: Collection[str]) -> _Condition:
     """A condition of SQL on the table ``files``, and its values: files of which all that is asked is true.
 
-    A question is one or several ``key=value``; a value with blanks stands in quotes. ``rule``, ``level`` and ``text`` are
-    asked of one and the same finding, waived ones left out. ``*`` stands for anything.
+    A question is one or several ``key=value``; a value with blanks stands in quotes. ``rule``, ``level`` and ``text`` of one
+    question are asked of one and the same finding, those of another may be true of another; waived ones are left out. ``*`` stands
+    for anything.
 
     Parameters
     ----------
@@ -37,23 +42,38 @@ def condition(questions: Sequence[str], rules: Collection[str]) -> _Condition:
     Raises
     ------
     QuestionError
+        A question means nothing, or nothing could be true of.
     """
-    asked: list[_Condition] = []
+    terms = [_terms(question) for question in questions]
+    for one in terms:
+        _refuse_two(one, _ONE_OF_FINDING, "a finding has one {key}; ask for each by a --query of its own")
+    _refuse_two([term for one in terms for term in one], _ONE_OF_FILE, "a file has one {key}; ask for one")
+    return _all([part for one in terms for part in _asked(one, rules)])
+
+
+def _asked(terms: Sequence[tuple[str, str]], rules: Collection[str]) -> Iterator[_Condition]:
+    """What one question asks of a file."""
     of_finding: list[_Condition] = []
-    for question in questions:
-        for key, value in _terms(question):
-            if key == "rule" and value in _BY_ENGINE:
-                asked.append((_BY_ENGINE[value], []))
-            elif key == "rule" and value not in rules:
-                raise QuestionError(_no_rule(value, rules))
-            elif key in _OF_FINDING:
-                of_finding.append(_OF_FINDING[key](value))
-            else:
-                asked.append(_OF_FILE[key](value))
+    for key, value in terms:
+        if key == "rule" and value in _BY_ENGINE:
+            yield _BY_ENGINE[value], []
+        elif key == "rule" and value not in rules:
+            raise QuestionError(_no_rule(value, rules))
+        elif key in _OF_FINDING:
+            of_finding.append(_OF_FINDING[key](value))
+        else:
+            yield _OF_FILE[key](value)
     if of_finding:
         text, values = _all(of_finding)
-        asked.append((f"path IN (SELECT path FROM findings WHERE waived IS NULL AND {text})", values))  # noqa: S608 -- of ours; values are bound
-    return _all(asked)
+        yield f"path IN (SELECT path FROM findings WHERE waived IS NULL AND {text})", values  # noqa: S608 -- of ours; values are bound
+
+
+def _refuse_two(terms: Sequence[tuple[str, str]], keys: Collection[str], why: str) -> None:
+    for key in keys:
+        values = list(dict.fromkeys(value for asked, value in terms if asked == key))
+        if len(values) > 1:
+            told = " ".join(f"{key}={value}" for value in values)
+            raise QuestionError(f"{told!r} is true of nothing: {why.format(key=key)}")
 
 
 def _all(conditions: Sequence[_Condition]) -> _Condition:

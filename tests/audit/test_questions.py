@@ -54,7 +54,11 @@ def reading(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reading]:
     [
         (["rule=contour-open"], ["a.svg", "north/b_1.pdf"]),
         (["rule=contour-open level=error"], ["a.svg"]),
-        (["rule=contour-open", "level=error"], ["a.svg"]),
+        (["rule=contour-open", "level=error"], ["a.svg", "north/b_1.pdf"]),
+        (["rule=contour-open", "rule=text-live"], ["north/b_1.pdf"]),
+        (["rule=contour-open rule=contour-open"], ["a.svg", "north/b_1.pdf"]),
+        (["rule=contour-open level=warning", "rule=text-live level=error"], ["north/b_1.pdf"]),
+        (["rule=contour-open level=error", "rule=text-live"], []),
         (["rule=text-live"], ["north/b_1.pdf"]),
         (["rule=unreadable"], ["northern.svg"]),
         (["rule=not-checked"], ["south/bx1.pdf"]),
@@ -91,3 +95,19 @@ def test_files_that_fit(questions: list[str], paths: list[str], reading: Reading
 def test_what_is_no_question_is_told(question: str, told: str) -> None:
     with pytest.raises(QuestionError, match=told):
         condition([question], RULES)
+
+
+@pytest.mark.parametrize(
+    ("questions", "told"),
+    [
+        (["rule=contour-open rule=text-live"], "a finding has one rule"),
+        (["level=error level=note"], "--query of its own"),
+        (["rule=unreadable rule=contour-open"], "a finding has one rule"),
+        (["format=svg format=pdf"], "a file has one format"),
+        (["status=checked", "status=unreadable"], "a file has one status"),
+        (["month=2026-01", "month=2026-02"], "a file has one month"),
+    ],
+)
+def test_what_could_be_true_of_nothing_is_refused(questions: list[str], told: str) -> None:
+    with pytest.raises(QuestionError, match=told):
+        condition(questions, RULES)
