@@ -61,11 +61,13 @@ class _Run:
         # SARIF 2.1.0, 3.14.15: each is there once, though two paths may name one file.
         self._artifacts: list[dict[str, Any]] = []
         self._files: list[tuple[FileReport, int]] = []
+        places: dict[bytes, int] = {}
         for file in report.files:
             artifact = _artifact(file)
-            if artifact not in self._artifacts:
+            place = places.setdefault(msgspec.json.encode(artifact), len(places))
+            if place == len(self._artifacts):
                 self._artifacts.append(artifact)
-            self._files.append((file, self._artifacts.index(artifact)))
+            self._files.append((file, place))
 
     def described(self) -> dict[str, Any]:
         """The ``run`` object."""

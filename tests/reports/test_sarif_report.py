@@ -273,6 +273,17 @@ def test_a_clean_file_succeeds_and_is_named(clean: Report) -> None:
     assert [one["location"]["uri"] for one in run["artifacts"]] == ["clean.svg"]
 
 
+def test_a_file_named_in_two_ways_is_one_artifact() -> None:
+    unread = [
+        FileReport(path=path, sha256=None, format=None, status="unreadable", reason="torn")
+        for path in ("a.svg", "b.svg", "a.svg", "c.svg")
+    ]
+    run = run_of(report_of(*unread))
+    assert [one["location"]["uri"] for one in run["artifacts"]] == ["a.svg", "b.svg", "c.svg"]
+    places = [one["locations"][0]["physicalLocation"]["artifactLocation"]["index"] for one in run["results"]]
+    assert places == [0, 1, 0, 2]
+
+
 def test_an_empty_report_has_a_run() -> None:
     run = run_of(report_of())
     assert (run["results"], run["artifacts"]) == ([], [])
