@@ -36,7 +36,7 @@ def waived(
     judging : ids of the rules that judged the page; whether a waiver of another rule is used cannot be told.
     known : ids of all rules.
     """
-    carried = [item for item in job.items if item.object.waive]
+    carried = [job.items[index] for index in job.notable.waiving]
     if not carried:
         yield from findings
         return

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from preflight.artwork import Box, Kind, Note
+from preflight.artwork import Box, Note
 from preflight.geometry.outlines import Floats
 from preflight.job.cutting.off_page import OffPage, cuts_off_page
 from preflight.job.cutting.spacing import Spacing, spacings
@@ -95,7 +95,7 @@ class Clearances:
 
     def near_lettering(self, margin: float) -> Iterator[NearArt]:
         """Texts nearer than ``margin`` to the cut of the piece they lie in, on a ground that hides them from `near_art`."""
-        if len(self._job.pieces.regions) and any(one.kind is Kind.TEXT for one in self._job.artwork.objects):
+        if len(self._job.pieces.regions) and self._job.notable.texts:
             yield from self._art.near_lettering(margin)
 
     @remembered

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
 from preflight.geometry.outlines import Floats
@@ -19,6 +21,7 @@ from preflight.job.cutting.set_aside import SetAside
 from preflight.job.naming.assign import Vocabulary, assign, layer_names
 from preflight.job.naming.names import UnknownNames
 from preflight.job.naming.suspects import Suspects
+from preflight.job.notable import Notable
 from preflight.job.objects import JobObject
 from preflight.job.printing.content import Content
 from preflight.job.printing.overprints import Overprints
@@ -68,6 +71,11 @@ class Job:
         return with_marks(self.artwork, self.boxes, named)
 
     @cached_property
+    def notable(self) -> Notable:
+        """Objects of a kind that most pages have few of, for all that look for them."""
+        return Notable.of(self.artwork.objects)
+
+    @cached_property
     def boxes(self) -> Floats:
         """(o, 4) exact extents of the curves of each object, mm; NaN where it has none."""
         return object_boxes(self.artwork.outlines)
@@ -75,20 +83,14 @@ class Job:
     @cached_property
     def items(self) -> tuple[JobObject, ...]:
         """Every object with its role and place, in paint order."""
-        boxes = self.boxes.tolist()
-        layers = [tuple(layer_names(self.artwork, index)) for index in range(len(self.artwork.layers))]
-        return tuple(
-            JobObject(
-                index,
-                drawn,
-                assignment,
-                None if box[0] != box[0] else (box[0], box[1], box[2], box[3]),
-                layers[drawn.layer] if drawn.layer is not None else (),
-            )
-            for index, (drawn, assignment, box) in enumerate(
-                zip(self.artwork.objects, self.assignments, boxes, strict=True)
-            )
-        )
+        objects = self.artwork.objects
+        boxes: list[Any] = list(map(tuple, self.boxes.tolist()))
+        for index in np.flatnonzero(np.isnan(self.boxes[:, 0])).tolist():
+            boxes[index] = None
+        names = [tuple(layer_names(self.artwork, index)) for index in range(len(self.artwork.layers))]
+        layers = [() if drawn.layer is None else names[drawn.layer] for drawn in objects]
+        # Pages have up to a hundred thousand objects: without a step of Python for each.
+        return tuple(map(JobObject, range(len(objects)), objects, self.assignments, boxes, layers))
 
     def of_role(self, role: Role) -> list[JobObject]:
         """The objects of one role, hidden ones included."""

@@ -20,7 +20,7 @@ class Reference(msgspec.Struct, frozen=True):
     drawn_at: int | None = None
 
 
-class JobObject(msgspec.Struct, frozen=True):
+class JobObject(msgspec.Struct, frozen=True, gc=False):
     """One object with its role.
 
     ``box`` is the exact extent of its curves in mm (no stroke width), None where it has no geometry.

@@ -72,14 +72,20 @@ def assign(artwork: Artwork, vocabulary: Vocabulary) -> tuple[Assignment, ...]:
     """The role of each object, in paint order."""
     paths = [tuple(layer_names(artwork, index)) for index in range(len(artwork.layers))]
     known: dict[object, Assignment] = {}
+    seen: dict[object, Assignment] = {}
     assignments = []
     for item in artwork.objects:
         fill, stroke = item.fill, item.stroke.paint
-        spots = (fill.spot, stroke.spot, fill.inks, stroke.inks)
-        key = (item.layer, item.name, item.classes, spots, _stroke_key(item))
-        found = known.get(key)
+        # Most paints are shared, and told apart as objects at once.
+        look = (item.layer, item.name, item.classes, id(fill), id(stroke))
+        found = seen.get(look)
         if found is None:
-            found = known[key] = _assign_one(artwork, item, vocabulary, paths)
+            spots = (fill.spot, stroke.spot, fill.inks, stroke.inks)
+            key = (item.layer, item.name, item.classes, spots, _stroke_key(item))
+            found = known.get(key)
+            if found is None:
+                found = known[key] = _assign_one(artwork, item, vocabulary, paths)
+            seen[look] = found
         assignments.append(found)
     return tuple(assignments)
 

@@ -101,7 +101,9 @@ class Suspects:
     @remembered
     def thin(self, widest: float) -> list[JobObject]:
         """Shown stroked paths without fill, no wider than the width (mm), on layers that print and on others."""
-        return [item for item in self._shown if _is_thin_line(item, widest)]
+        # Few are thin lines: most art is told from them by its fill alone.
+        lines = [item for item in self._job.of_role(Role.PRINT) if _is_thin_line(item, widest)]
+        return [item for item in lines if _shows(item)]
 
     def twins(self, widest: float, closed_within: float) -> list[Twin]:
         """Thin closed contours that will print in exactly the colour of a cut, which no art is painted with."""
@@ -159,7 +161,7 @@ class Suspects:
         """Whether anything on the page is painted with separations other than those of the process inks."""
         return any(
             own_inks(paint)
-            for drawn in self._job.artwork.objects
+            for drawn in map(self._job.artwork.objects.__getitem__, self._job.notable.inked)
             for paint in (drawn.fill, drawn.stroke.paint)
             if paint.inks
         )

@@ -41,6 +41,8 @@ class Content:
     @cached_property
     def texts(self) -> tuple[JobObject, ...]:
         """Text that is still text."""
+        if not self._job.notable.texts:
+            return ()
         return tuple(item for item in self.printing if item.object.kind is Kind.TEXT)
 
     def images(self) -> tuple[JobObject, ...]:
@@ -51,8 +53,7 @@ class Content:
     @cached_property
     def absent_images(self) -> tuple[JobObject, ...]:
         """Images that are to be printed and whose pixels are not there, or not all."""
-        absent = {index for index, one in enumerate(self._job.artwork.objects) if one.absent is not None}
-        items = (self._job.items[index] for index in sorted(absent))
+        items = (self._job.items[index] for index in self._job.notable.absent)
         return tuple(
             item
             for item in items
@@ -82,6 +83,8 @@ class Content:
 
     @cached_property
     def _present_images(self) -> tuple[JobObject, ...]:
+        if not self._job.notable.images:
+            return ()
         return tuple(
             item
             for item in self.printing

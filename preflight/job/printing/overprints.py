@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -73,7 +73,7 @@ class Overprints:
         """White that is set to overprint, and so lets through ink that lies below it."""
         asking = [
             part
-            for item in self._printing(_may_vanish, Role.PRINT, Role.MARK)
+            for item in self._printing(self._job.notable.overprinting, Role.PRINT, Role.MARK)
             for part in parts(item.index, item.object)
             if part.overprint and part.white
         ]
@@ -84,16 +84,22 @@ class Overprints:
         """Cut lines, marks and varnish in separations of their own that take away the art below them."""
         asking = [
             part
-            for item in self._printing(_may_knock_out, Role.CUT, Role.MARK, Role.VARNISH)
+            for item in self._printing(self._knocking_out, Role.CUT, Role.MARK, Role.VARNISH)
             for part in parts(item.index, item.object)
             if not part.overprint and part.opaque and own_inks(part.paint)
         ]
         return tuple(self._places(asking, _taken_away))
 
-    def _printing(self, wanted: Callable[[Object], bool], *roles: Role) -> Iterator[JobObject]:
-        """Objects of some roles that reach the paper: drawn, and on layers that print."""
+    @property
+    def _knocking_out(self) -> Iterator[int]:
+        """Objects that are painted with separations and not set to overprint, in fill or stroke."""
+        objects = self._job.artwork.objects
+        return (index for index in self._job.notable.inked if _may_knock_out(objects[index]))
+
+    def _printing(self, indices: Iterable[int], *roles: Role) -> Iterator[JobObject]:
+        """Those of some objects that are of some roles and reach the paper: drawn, and on layers that print."""
         artwork = self._job.artwork
-        for index in [index for index, drawn in enumerate(artwork.objects) if wanted(drawn)]:
+        for index in indices:
             item = self._job.items[index]
             if item.assignment.role in roles and item.box is not None and artwork.prints(item.object):
                 yield item
@@ -104,7 +110,7 @@ class Overprints:
             return
         below = [
             part
-            for item in self._printing(lambda _: True, Role.PRINT, Role.MARK, Role.WHITE)
+            for item in self._printing(range(len(self._job.items)), Role.PRINT, Role.MARK, Role.WHITE)
             for part in parts(item.index, item.object)
             if part.lays or part.opaque
         ]
@@ -248,10 +254,6 @@ def _joinable(upper: Any, lower: Any, effort: Effort) -> Flags:
 def _covers(part: Part) -> bool:
     """Whether a part takes away all that was painted below it, for sure."""
     return part.opaque and part.sure and not part.overprint
-
-
-def _may_vanish(drawn: Object) -> bool:
-    return drawn.overprint or drawn.stroke.overprint
 
 
 def _may_knock_out(drawn: Object) -> bool:
