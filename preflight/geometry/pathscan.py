@@ -37,7 +37,9 @@ def _character_classes() -> Bytes:
 
 
 _CLASSES = _character_classes()
-_TO_SPACES = np.where(_CLASSES <= _EXPONENT, np.arange(256), 32).astype(np.uint8)
+# Bytes are looked up by their own method, in a quarter of the time that numpy takes.
+_CLASS_OF = _CLASSES.tobytes()
+_TO_SPACES = np.where(_CLASSES <= _EXPONENT, np.arange(256), 32).astype(np.uint8).tobytes()
 NUMBERS_OF = np.full(256, -1, np.intp)
 """Numbers that each command byte takes; -1 for other bytes."""
 for _letter, _count in ARITY.items():
@@ -47,11 +49,12 @@ for _letter, _count in ARITY.items():
 class Scan(msgspec.Struct, frozen=True):
     """The joined text of all paths and what stands where in it.
 
-    ``data``, ``kinds`` (m,) bytes and their classes; ``ends`` (paths,) where each path ends; ``places`` (k,)
+    ``data``, ``kinds`` (m,) bytes of ``text`` and their classes; ``ends`` (paths,) where each path ends; ``places`` (k,)
     of the commands and their ``letters``; ``number_places`` (n,) where numbers begin; ``first`` (k + 1,) the
     first number of each command.
     """
 
+    text: bytes
     data: Bytes
     kinds: Bytes
     ends: Integers
@@ -64,16 +67,21 @@ class Scan(msgspec.Struct, frozen=True):
         """The path that holds each place."""
         return np.searchsorted(self.ends, places)
 
+    def paths_of(self, places: Integers) -> Integers:
+        """The path that holds each place, of many places that ascend: the ends are searched, which are fewer."""
+        counts = np.diff(np.searchsorted(places, self.ends, "right"), prepend=0)
+        return np.repeat(np.arange(len(self.ends)), counts)
+
 
 def scanned(texts: Sequence[str]) -> Scan:
     """Find commands and numbers of all texts, none of which holds a NUL."""
-    data = np.frombuffer(("\0".join(texts) + "\0").encode("latin-1", "replace"), np.uint8)
-    kinds = _CLASSES[data]
+    text = ("\0".join(texts) + "\0").encode("latin-1", "replace")
+    data, kinds = np.frombuffer(text, np.uint8), np.frombuffer(text.translate(_CLASS_OF), np.uint8)
     places = np.flatnonzero(kinds == _COMMAND)
     number_places = _number_places(kinds)
     first = np.searchsorted(number_places, np.append(places, len(data)))
     ends = np.flatnonzero(kinds == _END)
-    return Scan(data, kinds, ends, places, data[places], number_places, first)
+    return Scan(text, data, kinds, ends, places, data[places], number_places, first)
 
 
 def _number_places(kinds: Bytes) -> Integers:
@@ -97,7 +105,7 @@ def _number_places(kinds: Bytes) -> Integers:
 def doubtful(scan: Scan) -> set[int]:
     """Paths that are malformed, or may be: the careful reader decides."""
     bad = set(scan.path_of(_misplaced(scan.kinds)).tolist())
-    owner = scan.path_of(scan.places)
+    owner = scan.paths_of(scan.places)
     counts = np.diff(scan.first)
     arity = NUMBERS_OF[scan.letters]
     wrong = np.where(arity > 0, (counts == 0) | (counts % np.maximum(arity, 1) != 0), counts > 0)
@@ -107,7 +115,7 @@ def doubtful(scan: Scan) -> set[int]:
     bad.update(owner[wrong].tolist())
     # Numbers that no command of their own path claims.
     claimed = np.concatenate([np.full(scan.first[0], -1), np.repeat(owner, counts)])
-    number_path = scan.path_of(scan.number_places)
+    number_path = scan.paths_of(scan.number_places)
     foreign = number_path != claimed
     bad.update(number_path[foreign].tolist())
     # The command that reached into the next path lacks numbers of its own.
@@ -178,7 +186,7 @@ def _unclear_arcs(scan: Scan) -> set[int]:
 def values(scan: Scan) -> Floats:
     """(n,) all numbers, infinite where too large."""
     at = scan.number_places
-    text = _TO_SPACES[scan.data]
+    text = np.frombuffer(bytearray(scan.text).translate(_TO_SPACES), np.uint8)
     # Where a number begins right behind another, a space has to come between.
     tight = at[(at > 0) & (scan.kinds[np.maximum(at - 1, 0)] <= _EXPONENT)]
     if len(tight):

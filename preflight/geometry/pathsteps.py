@@ -44,7 +44,7 @@ def steps_of(scan: Scan, numbers: Floats) -> Steps:
     relative = letters >= ord("a")
     name = np.where(relative, letters - 32, letters).astype(np.uint8)
     first = scan.first[:-1][row] + within * arity[row]
-    path = scan.path_of(scan.places)[row]
+    path = scan.paths_of(scan.places)[row]
     # Further pairs of a moveto are linetos.
     name = np.where((name == ord("M")) & (within > 0), np.uint8(ord("L")), name)
     name, relative, first, path = _with_implied_movetos(name, relative, first, path)
@@ -83,20 +83,11 @@ def _placed(name: Bytes, relative: Flags, first: Integers, path: Integers, numbe
     opens = np.concatenate([[True], path[1:] != path[:-1]])
     given, adds = _end_steps(name, relative, first, padded)
     move_rows = np.flatnonzero(moves)
-
-    # Within a contour, relative to its start: first where every step is an addition, then absolute steps reset.
-    inner = given.copy()
-    inner[moves] = 0.0
-    inner_adds = adds.copy()
-    inner_adds[moves] = False
-    local = _scan(inner, ~inner_adds)
-    absolute_since = _any_since(~inner_adds & ~moves[:, None], contour, move_rows)
-
-    starts = _contour_starts(given, adds, name, opens, move_rows, local, absolute_since)
-    # Now that the starts are known, once more from there: each path adds up in the order it was written.
-    inner[moves] = starts
-    end = _scan(inner, ~inner_adds)
     closes = name == ord("Z")
+    if (adds & ~closes[:, None]).any():
+        starts, end = _added_up(given, adds, name, opens, contour, move_rows)
+    else:  # every step says where it ends
+        starts, end = given[move_rows], given
     _meet_starts(end, np.flatnonzero(closes), starts[contour], move_rows)
     end[closes] = starts[contour[closes]]
     start = np.zeros((count, 2))
@@ -108,6 +99,25 @@ def _placed(name: Bytes, relative: Flags, first: Integers, path: Integers, numbe
     arc = np.zeros((count, 5))
     arc[arcs] = padded[first[arcs, None] + np.arange(5)]
     return Steps(name, path, end, start, controls, arc, contour, first)
+
+
+def _added_up(
+    given: Floats, adds: Flags, name: Bytes, opens: Flags, contour: Integers, move_rows: Integers
+) -> tuple[Floats, Floats]:
+    """(c, 2) first point of each contour, and (k, 2) end of each step, of steps some of which count from the one before."""
+    moves = name == ord("M")
+    # Within a contour, relative to its start: first where every step is an addition, then absolute steps reset.
+    inner = given.copy()
+    inner[moves] = 0.0
+    inner_adds = adds.copy()
+    inner_adds[moves] = False
+    local = _scan(inner, ~inner_adds)
+    absolute_since = _any_since(~inner_adds & ~moves[:, None], contour, move_rows)
+
+    starts = _contour_starts(given, adds, name, opens, move_rows, local, absolute_since)
+    # Now that the starts are known, once more from there: each path adds up in the order it was written.
+    inner[moves] = starts
+    return starts, _scan(inner, ~inner_adds)
 
 
 def _meet_starts(end: Floats, close_rows: Integers, starts: Floats, move_rows: Integers) -> None:
