@@ -104,7 +104,7 @@ def _number_places(kinds: Bytes) -> Integers:
 
 def doubtful(scan: Scan) -> set[int]:
     """Paths that are malformed, or may be: the careful reader decides."""
-    bad = set(scan.path_of(_misplaced(scan.kinds)).tolist())
+    bad = set(scan.path_of(_misplaced(scan)).tolist())
     owner = scan.paths_of(scan.places)
     counts = np.diff(scan.first)
     arity = NUMBERS_OF[scan.letters]
@@ -123,9 +123,11 @@ def doubtful(scan: Scan) -> set[int]:
     return bad | _unclear_arcs(scan)
 
 
-def _misplaced(kinds: Bytes) -> Integers:
+def _misplaced(scan: Scan) -> Integers:
     """Places of characters that cannot stand where they do; over-eager rather than blind."""
-    places = np.flatnonzero(_PICKY[kinds])  # a few per number: digits, spaces and commands may stand anywhere
+    kinds = scan.kinds
+    picky = np.frombuffer(scan.text.translate(_PICKY), np.bool_)
+    places = np.flatnonzero(picky)  # a few per number: digits, spaces and commands may stand anywhere
     before, after = kinds[np.maximum(places - 1, 0)], kinds[np.minimum(places + 1, len(kinds) - 1)]
     before[places == 0] = _END
     wrong = _WRONG_BETWEEN[kinds[places], before, after]
@@ -146,7 +148,7 @@ def _wrong_between() -> Flags:
     return wrong
 
 
-_PICKY = np.isin(np.arange(_OTHER + 1), (_SIGN, _DOT, _EXPONENT, _OTHER))
+_PICKY = np.isin(_CLASSES, (_SIGN, _DOT, _EXPONENT, _OTHER)).tobytes()
 _WRONG_BETWEEN = _wrong_between()
 
 
