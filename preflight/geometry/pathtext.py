@@ -69,7 +69,9 @@ def _argument_sets(text: str, at: int, name: str) -> tuple[int, list[str], str]:
 
 
 def _after_comma(text: str, at: int) -> bool:
-    return text[:at].rstrip(_SPACE).endswith(",")
+    while at and text[at - 1] in _SPACE:
+        at -= 1
+    return text.startswith(",", at - 1) if at else False
 
 
 def _wrong(text: str, place: int, name: str, too_large: bool) -> str:

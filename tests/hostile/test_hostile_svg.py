@@ -14,6 +14,7 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Limits
 from preflight.readers.svg.beginning import sniff
 from preflight.readers.svg.document import unpacked
+from preflight.readers.svg.paint import target
 from preflight.readers.svg.read import read
 from preflight.readers.svg.reader import SvgReader
 
@@ -236,6 +237,49 @@ def test_many_packed_parts_are_not_copied_over_and_over(monkeypatch: pytest.Monk
     assert sum(given) < 1024 * 5_100
     for cut in (1, 9, 5_000):
         assert "cut off" in refused(packed[:-cut]).what
+
+
+def test_chains_of_references_as_long_as_the_file_are_followed_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    clips = "".join(
+        f'<clipPath id="c{i}" clip-path="url(#c{i + 1})"><path d="M0 0h1v1z"/></clipPath>'
+        for i in range(3000)
+    )
+    artwork = page(f"{clips}<rect width='9' height='9' clip-path='url(#c0)'/>")
+    assert ("clip-path", NoteKind.NOT_MODELLED) in {(note.what, note.kind) for note in artwork.notes}
+    looked: list[object] = []
+
+    def counted(element: object) -> str | None:
+        looked.append(element)
+        return target(element)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("preflight.readers.svg.paint.target", counted)
+    chain = "".join(f'<linearGradient id="l{i}" xlink:href="#l{i + 1}"/>' for i in range(1000))
+    end = '<linearGradient id="l1000"><stop stop-color="#00ff00"/><stop offset="1"/></linearGradient>'
+    loop = '<linearGradient id="a" xlink:href="#b"/><linearGradient id="b" xlink:href="#a"/>'
+    artwork = page(
+        f'{loop}{chain}{end}<rect width="9" height="9" fill="url(#l0)"/><rect width="9" height="9" fill="url(#b)"/>'
+    )
+    assert len(looked) < 3000
+    assert [one.rgb for one in artwork.objects[0].fill.stops] == [(0.0, 1.0, 0.0), (0.0, 0.0, 0.0)]
+    assert "gradient" in {note.what for note in artwork.notes}
+
+
+@pytest.mark.parametrize(
+    ("size", "told"),
+    [
+        ('width="1e308km" height="1e308mm"', "size"),
+        ('width="20mm" height="1e30mm"', "size"),
+        ('width="20mm" viewBox="0 0 1e-200 1e200"', "viewBox"),
+        ('viewBox="0 0 1e300 1e-300"', "viewBox"),
+        ('width="1e308" height="9" viewBox="0 0 9 9"', "size"),
+    ],
+)
+def test_pages_of_no_size_are_given_one_and_noted(size: str, told: str) -> None:
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" {size}><path d="M0 0h1"/></svg>'
+    (artwork,) = read(text.encode(), "a.svg", Limits(), None)
+    assert 0 < artwork.page.width <= Limits().coordinate
+    assert 0 < artwork.page.height <= Limits().coordinate
+    assert (told, NoteKind.FAULT) in {(note.what, note.kind) for note in artwork.notes}
 
 
 def test_turns_too_large_for_a_number_are_noted() -> None:

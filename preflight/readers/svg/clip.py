@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 __all__ = ["ClipNode", "ClipShape", "Regions", "clip_of", "viewport_clip"]
 
+_DEEPEST = 100
+"""Clip paths that refer to one another."""
+
 _FAR = 1e7
 """mm. Beyond whatever a page may hold."""
 
@@ -94,6 +97,10 @@ def clip_of(
     key = (element, user, in_box)
     if not in_box and key in context.clips:
         return context.clips[key]
+    if len(active) >= _DEEPEST:
+        message = f"More than {_DEEPEST} clip paths clip one another; those beyond are left out."
+        context.note(NoteKind.NOT_MODELLED, "clip-path", message, place)
+        return None
     style = context.outside_style(element)
     own = own_transform(context, element, style, (1.0, 1.0) if in_box else context.viewport)
     node = ClipNode(unit_box=user if in_box else None, element=element)

@@ -21,6 +21,9 @@ _DEFAULT = (300.0, 150.0)
 _WINDOW = (1000.0, 1000.0)
 """px of the window that vw and vh are of: a project assumption, nothing a print file should depend on."""
 
+_MOST_LONG = 1e6
+"""How often the short side of a page may go into the long one."""
+
 # Compiled by what first needs them, and kept by Python: a page in millimetres needs none.
 _VERSION = r"\s*(\d+)\.(\d+)"
 _POINT_EXPORT = r"(?i)Generator:[^>]{0,80}Illustrator|ns\.adobe\.com/AdobeIllustrator"
@@ -53,8 +56,9 @@ def page_frame(context: Context, head: str, style: Style) -> PageFrame:
     """Work out size and scale of the root element; what had to be assumed is noted."""
     root = context.root
     box = parse_view_box(root.get("viewBox"))
-    if root.get("viewBox") is not None and (box is None or not box.width or not box.height):
-        context.note(NoteKind.FAULT, "viewBox", "The viewBox is malformed or empty and is left out.", root)
+    if root.get("viewBox") is not None and (box is None or not _is_frame(box.width, box.height)):
+        message = "The viewBox is malformed, empty or out of all proportion, and is left out."
+        context.note(NoteKind.FAULT, "viewBox", message, root)
         box = None
     context.window = _WINDOW
     natural = (box.width, box.height) if box else _DEFAULT
@@ -63,7 +67,14 @@ def page_frame(context: Context, head: str, style: Style) -> PageFrame:
     for name, whole in (("width", natural[0]), ("height", natural[1])):
         length = style.own.get(name) or PARSERS[name](root.get(name, ""))
         if isinstance(length, Length) and length.unit != "%" and length.value > 0:
-            sides.append(to_px(length, whole, style.font_size, context.window))
+            side = to_px(length, whole, style.font_size, context.window)
+            if not side * MM_PER_PX <= context.limits.coordinate:
+                message = f"The page's {name} is no size that anything is made at ({length.value:g}{length.unit}); it is left out."
+                context.note(NoteKind.FAULT, "size", message, root)
+                sides.append(None)
+                units.append("none")
+                continue
+            sides.append(side)
             units.append(length.unit or "none")
         else:
             if root.get(name, "").strip().startswith("-"):
@@ -93,6 +104,11 @@ def page_frame(context: Context, head: str, style: Style) -> PageFrame:
     _say(context, stated, physical, density, (width, height))
     page = Page(1, width * MM_PER_PX, height * MM_PER_PX, units[0], certain, pixels_per_inch=density)
     return PageFrame(page, matrix, viewport, stated or box is not None)
+
+
+def _is_frame(width: float, height: float) -> bool:
+    """Whether a page may have these proportions, so that one side follows from the other."""
+    return bool(width > 0 and height > 0 and width / _MOST_LONG <= height <= width * _MOST_LONG)
 
 
 def _completed(sides: list[float | None], natural: tuple[float, float], shaped: bool) -> tuple[float, float]:

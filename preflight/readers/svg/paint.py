@@ -50,6 +50,7 @@ class Paints:
         self._cascade = cascade
         self._known: dict[tuple[PaintValue, PaintValue], Resolved] = {}
         self._servers: dict[etree._Element, Resolved] = {}
+        self._chains: dict[etree._Element, tuple[etree._Element, list[etree._Element], bool]] = {}
         self.spots: dict[tuple[str, Color | None], Spot] = {}
         """Named colours; a name that stands for two colours is there twice."""
 
@@ -136,17 +137,22 @@ class Paints:
 
     def _stops(self, element: etree._Element) -> tuple[etree._Element, list[etree._Element], bool]:
         """The gradient of the chain that owns the stops, its stops, and whether the chain bites its tail."""
-        seen: set[etree._Element] = set()
-        current = element
-        while current not in seen:
-            seen.add(current)
+        chain: dict[etree._Element, None] = {}
+        current, found = element, None
+        while found is None and current not in chain:
+            chain[current] = None
             stops = [child for child in current if isinstance(child.tag, str) and child.tag.endswith("}stop")]
             address = target(current)
             following = self._ids.get(address[1:]) if address and address.startswith("#") else None
             if stops or following is None or following.tag.rpartition("}")[2] not in GRADIENTS:
-                return current, stops, False
-            current = following
-        return element, [], True
+                found = current, stops, False
+            else:
+                found, current = self._chains.get(following), following
+        if found is None:
+            found = element, [], True
+        # All gradients are asked for, and a chain of them may be as long as the file.
+        self._chains.update(dict.fromkeys(chain, found))
+        return found
 
     def _style(self, element: etree._Element) -> Style:
         """Computed style of an element outside the walk, by way of its ancestors."""
