@@ -17,6 +17,12 @@ _HALVINGS = 12
 """Steps by which a thickness is closed in on: to 1/4096 of the limit."""
 
 
+_CIRCLE = 1 / 64
+"""Of the limit: how near the circle is found that is looked for in regions with too many edges to take anything off them."""
+
+_MOST_CROSSINGS = 100_000
+
+
 def may_be_thin(outlines: Outlines, limit: float) -> Flags:
     """(o,) whether a part of what an object fills may be thinner than the limit all over; false only where none is.
 
@@ -71,7 +77,12 @@ def thicknesses(regions: Any, limit: float) -> Floats:
     """
     regions = np.asarray(regions, dtype=object)
     found = np.full(len(regions), np.inf)
-    thin = np.flatnonzero(shapely.is_empty(_eroded(regions, limit)) & ~shapely.is_empty(regions))
+    ragged = _ragged(regions, limit)
+    for row in np.flatnonzero(ragged).tolist():  # next to none
+        circle = 2 * shapely.length(shapely.maximum_inscribed_circle(regions[row], limit * _CIRCLE))
+        found[row] = circle if circle < limit else np.inf
+    whole = np.flatnonzero(~ragged & ~shapely.is_empty(regions))
+    thin = whole[shapely.is_empty(_eroded(regions[whole], limit))]
     low, high = np.zeros(len(thin)), np.full(len(thin), limit)
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
@@ -79,6 +90,15 @@ def thicknesses(regions: Any, limit: float) -> Floats:
         high, low = np.where(gone, middle, high), np.where(gone, low, middle)
     found[thin] = (low + high) / 2
     return found
+
+
+def _ragged(regions: Any, limit: float) -> Flags:
+    """(k,) whether the strips that are taken off along the edges of a region lie on each other so often that it takes gigabytes."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        times = shapely.length(regions) * limit / 2 / shapely.area(regions)
+    return np.asarray(
+        shapely.get_num_coordinates(regions) * np.nan_to_num(times, posinf=0.0) > _MOST_CROSSINGS
+    )
 
 
 def _eroded(regions: Any, by: Any) -> Any:

@@ -44,6 +44,9 @@ _HAIR = 0.75 * SKIN
 _POLYGONAL = (3, 6)
 """Shapely's type numbers of polygons and collections of polygons."""
 
+_MANY = 300
+"""Lines that what is missing lies beside; areas round more of them overlap so often that they take gigabytes to join."""
+
 _SPECK = 0.01
 """mm². Areas of missing bleed below it are left out of what is shown."""
 
@@ -276,10 +279,21 @@ def _as_areas(found: Any) -> Any:
 def _missing(region: Any, art: Any, lines: Any, bleed: float) -> tuple[Floats, ...]:
     """Rings of what should be printed round a region, next to the lines where its art ends, within `_COARSE`."""
     band = shapely.difference(shapely.buffer(region, bleed, quad_segs=4), region)
+    lines = _thinned(lines, bleed / 4)
     beside = shapely.buffer(shapely.union_all(lines), bleed, quad_segs=4, cap_style="flat")
     shown = shapely.get_parts(shapely.intersection(shapely.difference(band, art), beside))
     rings = shapely.get_rings(shown[shapely.area(shown) > _SPECK])
     return tuple(shapely.get_coordinates(ring) for ring in rings)
+
+
+def _thinned(lines: Any, apart: float) -> Any:
+    """The lines, or where they are many the longest of those whose middles lie together: what thousands of teeth leave bare is one area."""
+    if len(lines) <= _MANY:
+        return lines
+    order = np.argsort(-shapely.length(lines), kind="stable")
+    places = np.floor(shapely.get_coordinates(shapely.centroid(lines[order])) / apart)
+    firsts = np.unique(places, axis=0, return_index=True)[1]
+    return lines[order[np.sort(firsts)]]
 
 
 def _by_region(

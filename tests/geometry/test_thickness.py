@@ -35,6 +35,26 @@ def test_closed_forms() -> None:
     assert math.isinf(found[3])
 
 
+def test_ragged_regions_are_measured_without_taking_off_their_edges(monkeypatch: pytest.MonkeyPatch) -> None:
+    teeth = "".join(f"L{row * 0.001:.4f} {5 * (row % 2)}" for row in range(20_000))
+    comb, bar, broad = regions(outlines(f"M0 -5{teeth}L20 -5Z", "M0 0H20V0.3H0Z", "M0 0H20V0.6H0Z"))
+    shown: list[int] = []
+
+    def eroded(areas: np.ndarray, by: object) -> np.ndarray:  # type: ignore[type-arg]
+        shown.extend(map(int, shapely.get_num_coordinates(areas)))
+        return np.asarray(shapely.buffer(areas, -np.asarray(by) / 2, join_style="mitre"))
+
+    monkeypatch.setattr("preflight.geometry.thickness._eroded", eroded)
+    found = thicknesses([comb, bar], 0.5)
+    assert math.isinf(found[0])
+    assert found[1] == pytest.approx(0.3, abs=5e-4)
+    assert 0 < max(shown) < 100
+    monkeypatch.setattr("preflight.geometry.thickness._MOST_CROSSINGS", -1)
+    circles = thicknesses([bar, broad], 0.5)
+    assert circles[0] == pytest.approx(0.3, abs=0.5 / 64)
+    assert math.isinf(circles[1])
+
+
 def test_nothing_and_next_to_nothing() -> None:
     assert len(thicknesses(np.empty(0, object), 1.0)) == 0
     assert math.isinf(thicknesses([shapely.Polygon()], 1.0)[0])

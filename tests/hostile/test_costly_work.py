@@ -18,6 +18,7 @@ from preflight.geometry.shared_runs import shared_runs
 from preflight.geometry.strands import Strands
 from preflight.geometry.turning_back import may_turn_back
 from preflight.job import Job
+from preflight.job.art_clearances import _thinned
 from preflight.job.cutting import spacing
 from preflight.job.roles import Role
 from preflight.profile import Profile
@@ -223,3 +224,12 @@ def test_what_is_stopped_where_it_crosses_others_is_not_looked_from_again(
     assert [len(one) for one in asked] == [42, 42 - len(stopped)]
     told = {note.origin.ref for note in job.cuts.notes if note.what == "crossings of a cut" and note.origin}
     assert {f"p{one}" for one in stopped} <= told
+
+
+def test_what_many_teeth_leave_bare_is_shown_by_few_lines() -> None:
+    teeth = [shapely.LineString([(x, 0), (x, 1 + (x == 50))]) for x in np.arange(0, 100, 0.01).tolist()]
+    few = _thinned(np.array(teeth), 0.75)
+    assert 100 < len(few) < 150
+    assert shapely.distance(shapely.union_all(few), shapely.MultiPoint([(x, 0.5) for x in range(100)])) < 0.75
+    assert max(shapely.length(few)) == 2
+    assert len(_thinned(np.array(teeth[:200]), 0.75)) == 200
