@@ -9,9 +9,12 @@ from preflight.job import Role
 from preflight.rule import Finding, Group, Level, Rule
 
 if TYPE_CHECKING:
-    from preflight.job import Job
+    from preflight.job import Job, JobObject
 
 __all__ = ["MissingStep"]
+
+_NO_LENGTH = 1e-6
+"""mm. What reaches no farther is a point."""
 
 
 class MissingStep(Rule):
@@ -20,7 +23,7 @@ class MissingStep(Rule):
     What it finds
     -------------
     A page on which no object belongs to a cut step, hidden ones included, while ``job.expects_cut`` of the profile asks for
-    one.
+    one; and one whose cut steps hold nothing that has a length: text, images, stray points, paths that broke off at once.
 
     Why it matters
     --------------
@@ -47,15 +50,31 @@ class MissingStep(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
-        if not job.profile.job.expects_cut or job.of_role(Role.CUT):
+        if not job.profile.job.expects_cut:
             return
-        if job.suspects.reported_elsewhere:
+        meant = job.of_role(Role.CUT)
+        if any(_can_be_followed(item) for item in meant) or job.suspects.reported_elsewhere:
+            return
+        if meant:
+            yield self.finding(
+                "Nothing on the cut steps has a contour of any length: there is nothing to cut along.",
+                "Draw the cut contours again; turn text that is to be cut into outlines.",
+                of=meant,
+            )
             return
         yield self.finding(
             "No object belongs to a cut step, and the profile expects a cut.",
             f"Put the cut contours on a layer, or give them a spot colour, named as in the profile, such as “{_a_name(job)}”; "
             "or add the name they have to the profile.",
         )
+
+
+def _can_be_followed(item: JobObject) -> bool:
+    """Whether a knife could go along an object once it shows."""
+    if item.object.kind != "path" or item.box is None:
+        return False
+    x0, y0, x1, y1 = item.box
+    return max(x1 - x0, y1 - y0) > _NO_LENGTH
 
 
 def _a_name(job: Job) -> str:
