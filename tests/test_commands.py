@@ -217,6 +217,15 @@ def test_explain_lists_rules_and_shows_a_page() -> None:
     assert run("explain", "contour-oepn").returncode == 2
 
 
+def test_explain_lists_the_rules_of_a_group() -> None:
+    told = json.loads(run("explain", "clearances", "--format", "json").stdout)
+    assert {one["group"] for one in told} == {"clearances"}
+    every = json.loads(run("explain", "--format", "json").stdout)
+    assert len(told) == sum(one["group"] == "clearances" for one in every)
+    assert len(run("explain", "clearances").stdout) < len(run("explain").stdout)
+    assert "'clearances'" in run("explain", "clearance").stderr.decode()
+
+
 def test_explain_shows_the_values_in_force_and_where_they_came_from(tmp_path: Path) -> None:
     profile = tmp_path / "shop.toml"
     profile.write_text('[rules.contour-open]\nclosed_within = "0.02 mm"\nlevel = "note"\n')

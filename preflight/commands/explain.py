@@ -15,7 +15,7 @@ __all__ = ["explain"]
 
 
 @click.command()
-@click.argument("rule", required=False)
+@click.argument("name", metavar="[RULE or GROUP]", required=False)
 @single_option(
     "--format",
     "format_",
@@ -25,8 +25,8 @@ __all__ = ["explain"]
     help="What goes to stdout.",
 )
 @profile_option
-def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
-    """Show the page of RULE, or list all rules, with the levels and limits that the profile gives them."""
+def explain(name: str | None, format_: str, profile_path: Path | None) -> None:
+    """Show the page of a rule, or list the rules of a group or all of them, with the levels and limits that the profile gives them."""
     from preflight.in_force import unknown
     from preflight.reports import explanation
     from preflight.reports.columns import columns
@@ -34,8 +34,14 @@ def explain(rule: str | None, format_: str, profile_path: Path | None) -> None:
     engine = engine_for((), profile_path)
     plugins = engine.plugins
     tell_failures(plugins)
-    if rule is not None and rule not in plugins.rules:
-        fail(unknown(rule, "rule", list(plugins.rules)))
-    chosen = [plugins.rules[rule]] if rule is not None else list(plugins.rules.values())
+    rules = list(plugins.rules.values())
+    # As with --select, a group goes before a rule of the same name.
+    chosen = [rule for rule in rules if name is None or name == rule.group]
+    whole = not chosen
+    if name is not None and whole:
+        if name not in plugins.rules:
+            groups = sorted({str(rule.group) for rule in rules})
+            fail(unknown(name, "rule or group", [*plugins.rules, *groups]))
+        chosen = [plugins.rules[name]]
     wide = columns(sys.stdout)
-    write_stdout(explanation.rendered(chosen, format_, rule is not None, wide, engine.profile))
+    write_stdout(explanation.rendered(chosen, format_, whole, wide, engine.profile))
