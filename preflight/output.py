@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from preflight.whole_files import write_whole
+
 if TYPE_CHECKING:
     from preflight.reports.report import Renderer
 
@@ -74,14 +76,11 @@ def refuse_irregular(path: Path) -> Path:
 
 
 def write(path: Path, data: bytes) -> None:
-    """Write the whole file or nothing: beside it first, then rename. A link stays: what it points to is written."""
+    """Write the whole file or nothing. A link stays: what it points to is written."""
     real = refuse_irregular(path)
-    beside = real.with_name(real.name + ".partial")
     try:
-        beside.write_bytes(data)
-        beside.replace(real)
+        write_whole(real, [data])
     except OSError as error:
-        beside.unlink(missing_ok=True)
         fail(f"{path} cannot be written: {error.strerror or error}")
 
 

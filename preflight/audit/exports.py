@@ -9,6 +9,8 @@ from pathlib import Path
 
 import msgspec
 
+from preflight.whole_files import write_whole
+
 from .own_folder import CSV, JSON_LINES
 from .reading import FindingLine, Reading
 
@@ -21,21 +23,14 @@ def exported(into: Path) -> bool:
 
 
 def write_exports(reading: Reading, into: Path) -> None:
-    """Write both files whole: beside their place first, then renamed.
+    """Write both files, each whole or not at all.
 
     Raises
     ------
     OSError
     """
-    _written(into / JSON_LINES, (msgspec.json.encode(one) + b"\n" for one in reading.findings()))
-    _written(into / CSV, _csv(reading.findings()))
-
-
-def _written(path: Path, parts: Iterator[bytes]) -> None:
-    beside = path.with_name(path.name + ".partial")
-    with beside.open("wb") as file:
-        file.writelines(parts)
-    beside.replace(path)
+    write_whole(into / JSON_LINES, (msgspec.json.encode(one) + b"\n" for one in reading.findings()))
+    write_whole(into / CSV, _csv(reading.findings()))
 
 
 _COLUMNS = [

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import msgspec
 
+from preflight.whole_files import write_whole
+
 from .messages import Task
 from .own_folder import REPORTS
 from .reading import FileLine, Reading
@@ -52,10 +54,7 @@ def make_own_reports(reading: Reading, into: Path, workers: Workers, most: int) 
     with closing(workers.answers(tasks)) as answers:  # type: ignore[type-var]
         for answer in answers:
             if answer.page:
-                whole = into / wanted[answer.path]
-                beside = whole.with_name(whole.name + ".partial")
-                beside.write_bytes(answer.page)
-                beside.replace(whole)
+                write_whole(into / wanted[answer.path], [answer.page])
     return {path for path, name in wanted.items() if (into / name).is_file()}
 
 

@@ -10,6 +10,8 @@ from typing import Protocol
 
 import msgspec
 
+from preflight.whole_files import write_whole
+
 from .checking import unanswered
 from .judges import Judge, Judges
 from .messages import Answer, Setup, Task
@@ -170,9 +172,7 @@ def _picture_kept(into: Path, answer: Answer) -> str | None:
     path = into / PICTURES / digest[:2] / (digest + suffix)
     if not path.is_file():
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside = path.with_name(path.name + ".partial")
-        beside.write_bytes(content)
-        beside.replace(path)
+        write_whole(path, [content])
     return path.relative_to(into).as_posix()
 
 

@@ -5,15 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from preflight.colour.spaces import D50, Triple, xyz_to_xyz
+from preflight.colour.spaces import D50, EPSILON, KAPPA, Triple, xyz_to_xyz
 
 __all__ = ["adapted", "from_xyz", "to_xyz"]
 
 Floats = NDArray[np.float64]
-
-# CIE 15, with the exact fractions of CSS Color 4 (conversions.js).
-_EPSILON = 216 / 24389
-_KAPPA = 24389 / 27
 
 
 def to_xyz(labs: ArrayLike, white: Triple = D50) -> Floats:
@@ -22,14 +18,14 @@ def to_xyz(labs: ArrayLike, white: Triple = D50) -> Floats:
     fy = (array[..., 0] + 16) / 116
     curved = np.stack((fy + array[..., 1] / 500, fy, fy - array[..., 2] / 200), axis=-1)
     cubes = curved**3
-    xyz: Floats = np.where(cubes > _EPSILON, cubes, (116 * curved - 16) / _KAPPA) * np.array(white)
+    xyz: Floats = np.where(cubes > EPSILON, cubes, (116 * curved - 16) / KAPPA) * np.array(white)
     return xyz
 
 
 def from_xyz(xyz: ArrayLike, white: Triple = D50) -> Floats:
     """Lab of XYZ (Y of white = 1), (..., 3), both relative to ``white``."""
     shares = np.asarray(xyz, dtype=float) / np.array(white)
-    curved = np.where(shares > _EPSILON, np.cbrt(shares), (_KAPPA * shares + 16) / 116)
+    curved = np.where(shares > EPSILON, np.cbrt(shares), (KAPPA * shares + 16) / 116)
     fx, fy, fz = curved[..., 0], curved[..., 1], curved[..., 2]
     return np.stack((116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)), axis=-1)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from itertools import product
 
-from preflight.colour.spaces import srgb_to_xyz_d65
+from preflight.colour.spaces import EPSILON, KAPPA, srgb_to_xyz_d65
 
 __all__ = ["PAPER", "lightness_of_inks", "lightness_of_screen", "lightness_of_tint"]
 
@@ -50,10 +50,9 @@ def lightness_of_tint(solid: float, tint: float) -> float:
     return _lightness(root**_N)
 
 
-# CIE 15: L* = 116 (Y/Yn)^(1/3) − 16, with the straight part below 216/24389.
 def _lightness(y: float) -> float:
-    return 116.0 * math.cbrt(y) - 16.0 if y > 216 / 24389 else y * 24389 / 27
+    return 116.0 * math.cbrt(y) - 16.0 if y > EPSILON else y * KAPPA
 
 
 def _luminance(lightness: float) -> float:
-    return ((lightness + 16.0) / 116.0) ** 3 if lightness > 8.0 else lightness * 27 / 24389
+    return ((lightness + 16.0) / 116.0) ** 3 if lightness > EPSILON * KAPPA else lightness / KAPPA

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 __all__ = [
     "D50",
     "D65",
+    "EPSILON",
+    "KAPPA",
     "PREDEFINED",
     "cal_rgb_to_xyz",
     "cmyk_to_srgb",
@@ -80,8 +82,9 @@ _LMS_TO_XYZ = np.array(
 )
 # Linear Bradford cone responses: Hunt and Süsstrunk by way of ICC.1 annex E; it gives _D65_TO_D50 back (tested).
 _BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
-_EPSILON = 216 / 24389
-_KAPPA = 24389 / 27
+EPSILON = 216 / 24389
+KAPPA = 24389 / 27
+"""CIE 15, with the exact fractions of CSS Color 4 (conversions.js): where the straight part of L* ends, and its slope."""
 
 
 def _times(matrix: Floats, triple: Triple) -> Triple:
@@ -132,9 +135,9 @@ def lab_to_xyz(lab: Triple, white: Triple) -> Triple:
     """XYZ of CIE Lab that is relative to any white (Y of white = 1)."""
     fy = (lab[0] + 16) / 116
     fx, fz = lab[1] / 500 + fy, fy - lab[2] / 200
-    x = fx**3 if fx**3 > _EPSILON else (116 * fx - 16) / _KAPPA
-    y = fy**3 if lab[0] > _KAPPA * _EPSILON else lab[0] / _KAPPA
-    z = fz**3 if fz**3 > _EPSILON else (116 * fz - 16) / _KAPPA
+    x = fx**3 if fx**3 > EPSILON else (116 * fx - 16) / KAPPA
+    y = fy**3 if lab[0] > KAPPA * EPSILON else lab[0] / KAPPA
+    z = fz**3 if fz**3 > EPSILON else (116 * fz - 16) / KAPPA
     return x * white[0], y * white[1], z * white[2]
 
 
@@ -142,7 +145,7 @@ def xyz_d50_to_lab(xyz: Triple) -> Triple:
     """CIE Lab (D50) of XYZ relative to D50."""
 
     def curve(value: float) -> float:
-        return math.cbrt(value) if value > _EPSILON else (_KAPPA * value + 16) / 116
+        return math.cbrt(value) if value > EPSILON else (KAPPA * value + 16) / 116
 
     fx, fy, fz = curve(xyz[0] / D50[0]), curve(xyz[1] / D50[1]), curve(xyz[2] / D50[2])
     return 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)

@@ -14,6 +14,7 @@ from preflight.audit.own_reports import own_report
 from preflight.audit.reading import Reading
 from preflight.reports.html.inlined import environment, inert_json, markup, part, policy
 from preflight.reports.words import printable
+from preflight.whole_files import write_whole
 
 from .columns import columns_of
 from .totals import totals_of
@@ -43,10 +44,7 @@ def write_overview(
     ------
     OSError
     """
-    whole = into / OVERVIEW
-    beside = whole.with_name(whole.name + ".partial")
-    beside.write_bytes(_page(reading, reports, profile))
-    beside.replace(whole)
+    write_whole(into / OVERVIEW, [_page(reading, reports, profile)])
 
 
 def up_to_date(reading: Reading, into: Path, reports: Collection[str], profile: str | None = None) -> bool:
