@@ -1,5 +1,7 @@
 """What small art lies on: paint order, see-through veils, edges, gradients, and too much of it."""
 
+import random
+
 import pytest
 import shapely
 
@@ -105,3 +107,45 @@ def test_what_is_too_much_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     one = job(NAVY * 4 + '<rect x="20" y="18" width="4" height="2" fill="#fff"/>')
     assert one.grounds.reversals([Small(4, BOX, WHITE, 1.0)] * 2, 25.0) == [None, None]
     assert [note.what for note in one.notes] == ["reversed"]
+
+
+COLUMNS, ROWS = 40, 24
+LOOKS = {"dark": 'fill="#0b3550"', "light": 'fill="#ffd9e8"', "through": 'fill="#ffd9e8" opacity="0.2"'}
+
+
+@pytest.mark.parametrize("as_line", [False, True])
+@pytest.mark.parametrize("seed", range(30))
+def test_it_is_reversed_where_the_sum_by_cells_says_so(seed: int, as_line: bool) -> None:
+    dice = random.Random(seed)  # noqa: S311 -- the same each time
+    fields = []
+    for _ in range(dice.randint(1, 12)):
+        x, y = dice.randrange(COLUMNS - 2), dice.randrange(ROWS - 2)
+        width, height = dice.randint(2, COLUMNS - x), dice.randint(2, ROWS - y)
+        fields.append((x, y, x + width, y + height, dice.choice(list(LOOKS))))
+    body = "".join(
+        f'<rect x="{x0}" y="{y0}" width="{x1 - x0}" height="{y1 - y0}" {LOOKS[look]}/>'
+        for x0, y0, x1, y1, look in fields
+    )
+    x, y, length, height = (
+        dice.randrange(10),
+        dice.randrange(ROWS - 4),
+        dice.randint(5, 30),
+        dice.randint(1, 4),
+    )
+    cells = [(x + column, y + row) for column in range(length) for row in range(1 if as_line else height)]
+    dark = []
+    for column, row in cells:
+        over = [look for x0, y0, x1, y1, look in fields if x0 <= column < x1 and y0 <= row < y1]
+        hiding = [look for look in over if look != "through"]
+        if hiding and hiding[-1] == "dark":
+            dark.append((column, row))
+    line = shapely.LineString([(x, y + 0.5), (x + length, y + 0.5)])
+    found = asked(body, line if as_line else shapely.box(x, y, x + length, y + height), width=1e-6)
+    # A millimetre of a line, half of an area; both are not told of what comes to just that.
+    least = 1 if as_line else len(cells) / 2
+    if len(dark) != least:
+        assert (found is not None) is (len(dark) > least)
+    if found is not None:
+        columns = [column for column, _ in dark]
+        assert found.box[0] == pytest.approx(min(columns), abs=0.03)
+        assert found.box[2] == pytest.approx(max(columns) + 1, abs=0.03)

@@ -54,8 +54,13 @@ def total(stack: list[Painted], column: int, row: int) -> float:
     return 100 * (sum(inks[:4]) + sum(RUST) * inks[4])
 
 
+@pytest.mark.parametrize("pairs", [0, 1_000])
 @pytest.mark.parametrize("seed", range(25))
-def test_area_and_most_ink_are_those_of_the_sum_by_cells(seed: int) -> None:
+def test_area_and_most_ink_are_those_of_the_sum_by_cells(
+    seed: int, pairs: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Whether it is looked at what lies over one another, or that is too much, changes nothing.
+    monkeypatch.setattr("preflight.job.colours.ink_cover._MOST_PAIRS", pairs)
     dice = random.Random(seed)  # noqa: S311 -- the same each time
     stack = [Painted(dice) for _ in range(dice.randint(2, 7))]
     data = pdf_bytes(TinySheet("Overlapping fields", tuple(one.shape() for one in stack)))
@@ -94,3 +99,17 @@ def test_what_takes_too_many_steps_is_noted(monkeypatch: pytest.MonkeyPatch) -> 
     )
     assert job.colours.ink_cover.heavy(300.0, 1.0) == ()
     assert any(note.what == "total ink" for note in job.notes)
+
+
+def test_only_what_lies_near_much_ink_is_worked_out() -> None:
+    dice = random.Random(2)  # noqa: S311 -- the same each time
+    corners = [(dice.uniform(31, 59), dice.uniform(1, 39)) for _ in range(1_500)]
+    scribble = " l ".join(f"{x:.3f} {y:.3f}" for x, y in corners).replace(" l ", " m ", 1) + " l"
+    heavy = Shape(rectangle(4, 4, 20, 20), fill=Process((1, 1, 1, 1)))
+    # A quarter more ink than there is, were it to lie on the field; as it lies, it says nothing of it.
+    tangle = Shape(scribble, fill=Process((0, 0, 0, 0.25)), over=True, mode=1)
+    data = pdf_bytes(TinySheet("A field beside a scribble", (heavy, tangle)))
+    _, (job,) = Engine(Profile.default()).read_bytes(data, "fields.pdf")
+    (found,) = job.colours.ink_cover.heavy(300.0, 1.0)
+    assert found.size == pytest.approx(400.0)
+    assert not any(note.what == "total ink" for note in job.notes)

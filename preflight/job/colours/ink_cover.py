@@ -13,12 +13,16 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from preflight.artwork import Color, Kind, Note, NoteKind, Object, Paint
 from preflight.colour.ink_names import ALL, CMYK
+from preflight.geometry.distinct import distinct
 from preflight.geometry.effort import Effort
+from preflight.geometry.outlines import Integers
 from preflight.job.printing.inks import Part, parts
 from preflight.job.printing.painted_regions import painted_regions
+from preflight.job.printing.printed_parts import part_boxes
 
 if TYPE_CHECKING:
     from preflight.job.colours.image_ink import ImageInk
@@ -34,6 +38,13 @@ _MOST_CELLS = 500
 
 _MOST_STEPS = 200_000
 """Areas of a page held against what is painted over them; some seconds. What is left then is not worked out."""
+
+_MOST_PAIRS = 5_000_000
+"""Layers that lie over one another by their boxes and are looked at: a second."""
+
+_AT_ONCE = 512
+_PAIRS_AT_ONCE = 2_000_000
+"""Layers looked at together, and the most pairs these can come to: many over many must not fill the memory."""
 
 
 class Heavy(msgspec.Struct, frozen=True, eq=False):
@@ -98,11 +109,15 @@ class InkCover:
         """Areas under more than ``limit`` % of ink, of at least ``least_size`` mm², in the order in which they are painted."""
         if not self._weighs():
             return ()
-        layers = list(self._layers(limit, least_size))
-        asked = self._asked(layers, limit)
-        if not asked:
+        layers, boxes = self._placed(list(self._layers(limit, least_size)))
+        asked = self._asked(layers, boxes, limit)
+        if not len(asked):
             return ()
         effort = Effort()
+        # What is painted well away from where there might be too much ink need not be made into regions.
+        near = distinct(np.concatenate([asked, shapely.STRtree(boxes).query(boxes[asked])[1]]))
+        asked = np.searchsorted(near, asked)
+        layers = [layers[row] for row in near.tolist()]
         regions = painted_regions(self._job.artwork, [layer.part for layer in layers], effort=effort)
         missing = shapely.is_missing(regions)
         self._unjudged += [layers[row].part.index for row in np.flatnonzero(missing).tolist()]
@@ -201,16 +216,40 @@ class InkCover:
         """Per cent; a named colour counts as the process inks that stand in for it."""
         return 100.0 * sum(share * self._weights.get(name, 0.0) for name, share in shares.items())
 
-    def _asked(self, layers: Sequence[_Layer], limit: float) -> list[int]:
-        """Layers under which there may be too much ink: by themselves, or with the most that lies below any."""
-        asked, most = [], 0.0
-        for row, layer in enumerate(layers):
-            own = self._total(layer.shares)
-            there = own if layer.knocks_out else own + most
-            if there > limit:
-                asked.append(row)
-            most = max(most, there)
-        return asked
+    def _placed(self, layers: Sequence[_Layer]) -> tuple[list[_Layer], NDArray[np.object_]]:
+        """The layers of which anything is painted, and a box about each."""
+        parts = [(layer.part.index, layer.part.stroke) for layer in layers]
+        boxes, there = part_boxes(self._job.artwork, self._job.boxes, parts)
+        return [layers[row] for row in np.flatnonzero(there).tolist()], shapely.box(*boxes[there].T)
+
+    def _asked(self, layers: Sequence[_Layer], boxes: NDArray[np.object_], limit: float) -> Integers:
+        """Layers under which there may be too much ink: by themselves, or with the most that lies below any whose box they meet."""
+        own = np.array([self._total(layer.shares) for layer in layers])
+        knocks_out = np.array([layer.knocks_out for layer in layers], bool)
+        # The most ink under each layer and those below it; at first as if all lay over one another.
+        there = own.copy()
+        most = 0.0
+        for row, alone in enumerate(knocks_out.tolist()):
+            there[row] += 0.0 if alone else most
+            most = max(most, there[row])
+        mixing = np.flatnonzero(~knocks_out)
+        if not len(mixing) or not (there[mixing] > limit).any():
+            return np.flatnonzero(there > limit)
+        tree = shapely.STRtree(boxes)
+        looked = 0
+        together = max(1, min(_AT_ONCE, _PAIRS_AT_ONCE // len(layers)))
+        for first in range(0, len(mixing), together):
+            over, under = tree.query(boxes[mixing[first : first + together]])
+            looked += len(over)
+            if looked > _MOST_PAIRS:
+                break  # what lies below any layer counts for the rest
+            below = under < mixing[first + over]
+            over, under = over[below], under[below]
+            starts = np.searchsorted(over, np.arange(together + 1))
+            for place, row in enumerate(mixing[first : first + together].tolist()):
+                own_under = under[starts[place] : starts[place + 1]]
+                there[row] = own[row] + (there[own_under].max() if len(own_under) else 0.0)
+        return np.flatnonzero(there > limit)
 
     def _in_zone(
         self, zone: Any, laid: Sequence[tuple[_Layer, Any]], limit: float, least_size: float, effort: Effort

@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from preflight.artwork import Box, Kind, Note, NoteKind, Object, Paint, PaintKind
+from preflight.geometry.outlines import Flags, Integers
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import known_inks, laid, leaves_trace
 from preflight.job.printing.paint_lightness import lightness_of_paint
+from preflight.job.remembered import remembered
 
 if TYPE_CHECKING:
     from preflight.job.job import Job
@@ -28,6 +31,9 @@ _PAIRS_AT_ONCE = 2_000_000
 """Small things looked at together, and the most pairs these can come to: many over many must not fill the memory."""
 _MOST = 0.5
 """Share of a small thing that must lie on dark art for it to be reversed."""
+_FEW_POINTS = 64
+"""Of a small thing that is cut by the boxes of what lies beneath it."""
+_NOISE = 1e-9
 _LEAST_WIDTH = 0.02
 """mm. Lines count as that wide at least when it is asked whether both their sides lie on something."""
 
@@ -50,6 +56,11 @@ class Small(msgspec.Struct, frozen=True, eq=False):
         """Whether it leaves no ink: it can only show by what it takes away."""
         return not laid(self.paint)
 
+    @property
+    def is_line(self) -> bool:
+        """Whether its length counts, and not its area."""
+        return bool(shapely.get_dimensions(self.region) == 1)
+
 
 class Reversal(msgspec.Struct, frozen=True):
     """Where a small thing is light on dark: the box of it, mm, and how many inks lie there, None where that is not known."""
@@ -64,6 +75,34 @@ class _Kind(Enum):
     THROUGH = auto()
     """It does not hide what lies beneath it, and does not make it dark by itself."""
     UNSURE = auto()
+
+
+class _Look(msgspec.Struct, frozen=True):
+    """What decides of what kind a printed part is.
+
+    ``always`` is its kind where that is the same for all that lies on it. ``lightness`` is its L*, where that is known, ``plain``
+    whether it is painted in one colour; ``adds`` whether it leaves ink, ``hides`` whether nothing shows through it.
+    """
+
+    always: _Kind | None = None
+    lightness: float | None = None
+    adds: bool = False
+    plain: bool = False
+    hides: bool = False
+
+
+class _Asked(msgspec.Struct, frozen=True, eq=False):
+    """A small thing that may be reversed, the ``row``-th asked about.
+
+    What is no lighter than ``darkest`` is dark for it, and ``least`` of it (mm, or mm² of an area) must lie on that; ``white`` tells
+    whether it leaves no ink.
+    """
+
+    row: int
+    small: Small
+    darkest: float
+    least: float
+    white: bool
 
 
 class Grounds:
@@ -109,64 +148,95 @@ class Grounds:
         """
         found: list[Reversal | None] = [None] * len(small)
         light = [_lightness(one) for one in small]
-        asked = [row for row, own in enumerate(light) if own is not None and own > lighter_by]
-        for row, beneath in self._beneath(small, asked):
-            own = light[row]
-            if own is not None:
-                found[row] = self._judged(small[row], own - lighter_by, beneath, least_length)
+        asked = [
+            _Asked(row, small[row], own - lighter_by, _least_dark(small[row], least_length), small[row].white)
+            for row, own in enumerate(light)
+            if own is not None and own > lighter_by
+        ]
+        for one, beneath in self._beneath(asked):
+            found[one.row] = self._judged(one, beneath)
         return found
 
-    def _beneath(
-        self, small: Sequence[Small], asked: Sequence[int]
-    ) -> Iterator[tuple[int, list[tuple[int, bool]]]]:
-        """Small things, each with the parts painted before it that meet it, topmost first, and whether they hold all of it."""
+    def _beneath(self, asked: Sequence[_Asked]) -> Iterator[tuple[_Asked, list[tuple[int, _Kind, bool]]]]:
+        """Small things that may be reversed, each with the parts beneath it that decide it, topmost first: what each is for it, and
+        whether it holds all of it.
+        """
         printed = self._job.printed
         index = printed.parts.index
         left = WORK
         together = max(1, min(_AT_ONCE, _PAIRS_AT_ONCE // max(1, len(index))))
         for first in range(0, len(asked), together):
-            rows = np.array(asked[first : first + together], np.intp)
-            regions = np.array([small[row].region for row in rows.tolist()], dtype=object)
+            own = asked[first : first + together]
+            regions = np.array([one.small.region for one in own], dtype=object)
             over, part = printed.meeting(shapely.envelope(regions))
-            before = index[part] < np.array([small[row].index for row in rows.tolist()])[over]
+            before = index[part] < np.array([one.small.index for one in own])[over]
             over, part = over[before], part[before]
             left -= len(over)
             if left < 0:
-                self._unjudged.update(dict.fromkeys(small[row].index for row in asked[first:]))
+                self._unjudged.update(dict.fromkeys(one.small.index for one in asked[first:]))
                 return
+            order = np.lexsort((-part, over))
+            over, part = over[order], part[order]
+            kinds = np.array(
+                [self._kind(row, own[at]) for at, row in zip(over.tolist(), part.tolist(), strict=True)],
+                object,
+            )
+            decides = self._may_decide(own, regions, over, part, kinds)
+            over, part, kinds = over[decides], part[decides], kinds[decides]
             ground = printed.regions(part)
             shapely.prepare(ground)
             meets = shapely.intersects(ground, regions[over])
-            over, part, ground = over[meets], part[meets], ground[meets]
+            over, part, kinds, ground = over[meets], part[meets], kinds[meets], ground[meets]
             whole = shapely.contains_properly(ground, regions[over])
-            order = np.lexsort((-part, over))
-            found: dict[int, list[tuple[int, bool]]] = {}
-            for place in order.tolist():
-                found.setdefault(int(over[place]), []).append((int(part[place]), bool(whole[place])))
-            for place, parts in found.items():
-                yield int(rows[place]), parts
+            found: dict[int, list[tuple[int, _Kind, bool]]] = {}
+            for at, *told in zip(over.tolist(), part.tolist(), kinds.tolist(), whole.tolist(), strict=True):
+                found.setdefault(at, []).append((told[0], told[1], told[2]))
+            for at, parts in found.items():
+                yield own[at], parts
 
-    def _judged(
-        self, small: Small, darkest: float, beneath: list[tuple[int, bool]], least_length: float
-    ) -> Reversal | None:
-        """Whether enough of it lies on what is no lighter than ``darkest``."""
-        deciding: list[tuple[int, _Kind]] = []
-        alone = False
-        for row, whole in beneath:
-            kind = self._kind(row, small, darkest)
-            if kind is not _Kind.THROUGH:
-                deciding.append((row, kind))
-                if whole:
-                    # Most small art lies on one ground alone, well within it.
-                    alone = len(deciding) == 1
-                    break
+    def _may_decide(
+        self,
+        asked: Sequence[_Asked],
+        regions: NDArray[np.object_],
+        over: Integers,
+        part: Integers,
+        kinds: NDArray[np.object_],
+    ) -> Flags:
+        """(n,) which parts may decide the small things above them, by their boxes, ordered by small thing and topmost first.
+
+        Nothing of that needs the shape of the parts, and most small things are done with.
+        """
+        dark = np.flatnonzero(kinds == _Kind.DARK)
+        most = np.full(len(asked), -1.0)
+        most[over[dark]] = 0.0
+        near = regions[over[dark]]
+        # What has many points counts as lying on the dark with all it has: to cut it takes as long as to look closer.
+        simple = shapely.get_num_coordinates(near) <= _FEW_POINTS
+        np.add.at(most, over[dark[~simple]], np.inf)
+        within = shapely.intersection(near[simple], self._job.printed.boxes(part[dark[simple]]))
+        of_line = np.array([one.small.is_line for one in asked], bool)[over[dark[simple]]]
+        np.add.at(most, over[dark[simple]], _measure(within, of_line))
+        enough = most >= np.array([one.least for one in asked]) * (1.0 - _NOISE)
+        # What lies beneath all that is dark takes nothing away from it.
+        lowest = np.full(len(asked), -1, np.intp)
+        lowest[over[dark]] = dark
+        return np.asarray(
+            (kinds != _Kind.THROUGH)
+            & (most[over] >= 0.0)
+            & enough[over]
+            & (np.arange(len(over)) <= lowest[over])
+        )
+
+    def _judged(self, asked: _Asked, beneath: Sequence[tuple[int, _Kind, bool]]) -> Reversal | None:
+        """Whether enough of a small thing lies on what is dark for it."""
+        small = asked.small
+        first_whole = next((at for at, (_, _, whole) in enumerate(beneath) if whole), len(beneath))
+        deciding = [(row, kind) for row, kind, _ in beneath[: first_whole + 1]]
         if not any(kind is _Kind.DARK for _, kind in deciding):
             return None
-        dark = small.region if alone else self._dark(small, deciding)
-        measure = shapely.length if _is_line(small.region) else shapely.area
-        size, all_of_it = float(measure(dark)), float(measure(small.region))
-        enough = size >= _MOST * all_of_it or (_is_line(small.region) and size >= least_length)
-        if not enough or shapely.is_empty(dark):
+        # Most small art lies on one ground alone, well within it.
+        dark = small.region if first_whole == 0 else self._dark(small, deciding)
+        if shapely.is_empty(dark) or float(_measure(dark, small.is_line)) < asked.least:
             return None
         x0, y0, x1, y1 = shapely.bounds(dark).tolist()
         inks = [self._inks(row) for row, kind in deciding if kind is _Kind.DARK]
@@ -179,30 +249,41 @@ class Grounds:
         regions = self._job.printed.regions(np.array([row for row, _ in deciding], np.intp))
         for (_, kind), region in zip(deciding, regions, strict=True):
             if kind is _Kind.DARK:
-                ground = _within(region, small) if _is_line(small.region) else region
+                ground = _within(region, small) if small.is_line else region
                 dark.append(shapely.intersection(rest, ground))
             rest = shapely.difference(rest, region)
             if shapely.is_empty(rest):
                 break
         return shapely.union_all(dark)
 
-    def _kind(self, row: int, small: Small, darkest: float) -> _Kind:
+    def _kind(self, row: int, asked: _Asked) -> _Kind:
+        """What a part is for a small thing above it."""
+        look = self._look(row)
+        if look.always is not None:
+            return look.always
+        if look.lightness is not None and look.lightness <= asked.darkest:
+            return _Kind.DARK
+        if look.lightness is None or not look.plain:
+            # White can only be seen where there is ink.
+            return _Kind.DARK if asked.white and look.adds else _Kind.UNSURE
+        return _Kind.LIGHT if look.hides else _Kind.THROUGH
+
+    @remembered
+    def _look(self, row: int) -> _Look:
         parts = self._job.printed.parts
         drawn = self._job.artwork.objects[int(parts.index[row])]
         paint, opacity, overprint = _painted(drawn, bool(parts.stroke[row]))
         if not parts.sure[row]:
-            return _Kind.THROUGH if parts.causes[row] == "text" else _Kind.UNSURE
+            return _Look(_Kind.THROUGH if parts.causes[row] == "text" else _Kind.UNSURE)
         if drawn.kind is Kind.IMAGE and not paint.paints:
-            # White can only be seen where the image has ink.
-            return _Kind.DARK if small.white else _Kind.UNSURE
-        own = lightness_of_paint(paint, opacity)
-        if own is not None and own <= darkest:
-            return _Kind.DARK
-        if own is None or paint.kind is not PaintKind.COLOR:
-            return _Kind.DARK if small.white and bool(parts.adds[row]) else _Kind.UNSURE
+            return _Look(adds=True)
         alpha = 1.0 if paint.color is None else paint.color.alpha
-        hides = opacity * alpha >= 1.0 and drawn.blend == "normal" and not overprint
-        return _Kind.LIGHT if hides else _Kind.THROUGH
+        return _Look(
+            lightness=lightness_of_paint(paint, opacity),
+            adds=bool(parts.adds[row]),
+            plain=paint.kind is PaintKind.COLOR,
+            hides=opacity * alpha >= 1.0 and drawn.blend == "normal" and not overprint,
+        )
 
     def _inks(self, row: int) -> int | None:
         parts = self._job.printed.parts
@@ -224,8 +305,15 @@ def _lightness(small: Small) -> float | None:
     return lightness_of_paint(small.paint, small.opacity)
 
 
-def _is_line(region: Any) -> bool:
-    return bool(shapely.get_dimensions(region) == 1)
+def _least_dark(small: Small, least_length: float) -> float:
+    """How much of a small thing must lie on dark art: mm of a line, mm² of an area."""
+    share = _MOST * float(_measure(small.region, small.is_line))
+    return min(share, least_length) if small.is_line else share
+
+
+def _measure(shapes: Any, of_line: Any) -> Any:
+    """Lengths of what is part of lines, areas of what is part of areas."""
+    return np.where(of_line, shapely.length(shapes), shapely.area(shapes))
 
 
 def _within(region: Any, small: Small) -> Any:

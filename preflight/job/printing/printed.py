@@ -136,6 +136,11 @@ class Printed:
         line, part = self._tree.query(shapely.box(*reach.T))
         return line, part, self._boxes[part]
 
+    def boxes(self, rows: Integers) -> NDArray[np.object_]:
+        """(r,) a box about each of some parts, mm."""
+        found: NDArray[np.object_] = self._boxes[rows]
+        return found
+
     def regions(self, rows: Integers) -> NDArray[np.object_]:
         """(r,) what some parts cover by themselves, mm; the box of one that cannot be worked out."""
         self._make(rows)

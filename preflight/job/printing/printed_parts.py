@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -17,7 +18,7 @@ from preflight.job.roles import Role
 if TYPE_CHECKING:
     from preflight.job.job import Job
 
-__all__ = ["FAINT", "PrintedParts", "printed_parts"]
+__all__ = ["FAINT", "PrintedParts", "part_boxes", "printed_parts"]
 
 FAINT = "faint image"
 """The cause of doubt where an image fades out."""
@@ -69,8 +70,7 @@ def printed_parts(job: Job) -> PrintedParts:
         if index in artwork.alphas:
             found += [(index, False, Laying(effect.adds, effect.erases, FAINT)) for _, effect in layings]
         found += [(index, stroke, effect) for stroke, effect in layings]
-    boxes = _boxes(artwork, job.boxes, found)
-    there = np.isfinite(boxes).all(axis=1) & (boxes[:, 2:] >= boxes[:, :2]).all(axis=1)
+    boxes, there = part_boxes(artwork, job.boxes, [(index, stroke) for index, stroke, _ in found])
     kept = [found[row] for row in np.flatnonzero(there).tolist()]
     return PrintedParts(
         np.array([index for index, _, _ in kept], np.intp),
@@ -112,25 +112,31 @@ def _layings(index: int, drawn: Object) -> list[tuple[bool, Laying]]:
     return [(stroke, effect) for stroke, effect in found if effect is not None and not (stroke and thin)]
 
 
-def _boxes(artwork: Artwork, extents: Floats, found: list[tuple[int, bool, Laying]]) -> Floats:
+def part_boxes(artwork: Artwork, extents: Floats, parts: Sequence[tuple[int, bool]]) -> tuple[Floats, Flags]:
+    """(k, 4) mm: boxes never smaller than what is painted of the fills and strokes of objects, and (k,) whether anything of them is.
+
+    Parameters
+    ----------
+    extents : (o, 4) mm, of the curves of all objects.
+    parts : the object of each, and whether it is the stroke.
+    """
     objects = artwork.objects
-    boxes = extents[np.array([index for index, _, _ in found], np.intp)]
-    reach = np.array([_reach(objects[index]) if stroke else 0.0 for index, stroke, _ in found])
-    filtered = np.array([objects[index].effect == "filter" for index, _, _ in found], bool)
+    index = np.array([index for index, _ in parts], np.intp)
+    boxes = extents[index]
+    reach = np.array([_reach(objects[index]) if stroke else 0.0 for index, stroke in parts])
+    filtered = np.array([objects[index].effect == "filter" for index, _ in parts], bool)
     boxes[:, :2] -= reach[:, None]
     boxes[:, 2:] += reach[:, None]
     grown = boxes[filtered]
     size = grown[:, 2:] - grown[:, :2]
     boxes[filtered] = np.hstack([grown[:, :2] - _FILTER_REACH * size, grown[:, 2:] + _FILTER_REACH * size])
-    clips = np.array(
-        [-1 if objects[index].clip is None else objects[index].clip for index, _, _ in found], np.intp
-    )
+    clips = np.array([-1 if (clip := objects[index].clip) is None else clip for index, _ in parts], np.intp)
     clipped = np.flatnonzero(clips >= 0)
     if len(clipped):
         allowed = _clip_boxes(artwork)[clips[clipped]]
         boxes[clipped, :2] = np.maximum(boxes[clipped, :2], allowed[:, :2])
         boxes[clipped, 2:] = np.minimum(boxes[clipped, 2:], allowed[:, 2:])
-    return boxes
+    return boxes, np.asarray(np.isfinite(boxes).all(axis=1) & (boxes[:, 2:] >= boxes[:, :2]).all(axis=1))
 
 
 def _reach(drawn: Object) -> float:
