@@ -8,12 +8,12 @@ from pathlib import Path
 
 import msgspec
 
-from preflight.artwork import Artwork, Origin
+from preflight.artwork import Artwork
 from preflight.drawings import drawing
 from preflight.fingerprints import fingerprinted
 from preflight.in_force import InForce
-from preflight.job import Job, JobObject
-from preflight.job.making.production import production
+from preflight.job import Job
+from preflight.page_reports import page_report
 from preflight.plugins import Plugins
 from preflight.profile import Profile, ProfileError
 from preflight.readers.errors import Unreadable
@@ -21,16 +21,13 @@ from preflight.readers.limits import Limits
 from preflight.readers.reader import Reader
 from preflight.reports.report import (
     BaselineUse,
-    ColourUse,
     Drawing,
     FileReport,
-    NotChecked,
-    PageReport,
     ProfileUse,
     Report,
     Tool,
 )
-from preflight.rule import Finding, Level, ObjectReference, Rule, reference_of, rounded_box
+from preflight.rule import Finding, Level, ObjectReference, Rule
 from preflight.waiver_file import WaiverFile, waiver_file
 from preflight.waivers import waived
 
@@ -157,7 +154,7 @@ class Engine:
             format=reader.format,
             status="checked",
             rules_off=self._in_force.off(name),
-            pages=tuple(_page(job, found[job.artwork.page.number]) for job in jobs),
+            pages=tuple(page_report(job, found[job.artwork.page.number]) for job in jobs),
         )
         return Checked(report, data, reader, jobs, self.limits)
 
@@ -325,30 +322,6 @@ def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: U
     )
 
 
-def _page(job: Job, findings: Sequence[Finding]) -> PageReport:
-    page = job.artwork.page
-    figures = production(job)
-    return PageReport(
-        number=page.number,
-        size_mm=(round(page.width, 4), round(page.height, 4)),
-        scale=round(page.scale, 9),
-        findings=tuple(findings),
-        # Last, when all that is asked of the page has been asked.
-        not_checked=tuple(_not_checked(job)),
-        production=figures,
-        colours=_colours(job),
-    )
-
-
-def _colours(job: Job) -> tuple[ColourUse, ...]:
-    """The named colours of a page, where the file has any."""
-    if not job.artwork.spots:
-        return ()
-    from preflight.job.colours.verdicts import colour_uses
-
-    return colour_uses(job)
-
-
 def _judged(rule: Rule, job: Job) -> list[Finding]:
     """The rule's findings, or one that says the rule failed."""
     if rule.needs is not None and not job.of_role(rule.needs):
@@ -381,26 +354,3 @@ def _in_order(findings: Iterable[Finding]) -> list[Finding]:
 def _worst_first(finding: Finding) -> tuple[object, ...]:
     x0, y0, *_ = finding.bounds_mm or (-1.0, -1.0)
     return finding.level.rank, finding.rule, y0, x0, finding.message
-
-
-def _not_checked(job: Job) -> Iterator[NotChecked]:
-    """The page's notes, each with its object and the object's place where it is drawn."""
-    drawn: dict[str, JobObject] = {}
-    notes = job.notes
-    for item in job.items if notes else ():
-        drawn.setdefault(item.object.origin.ref, item)
-    for note in notes:
-        own = drawn.get(note.origin.ref) if note.origin else None
-        yield NotChecked(
-            kind=note.kind.value,
-            what=note.what,
-            message=note.message,
-            bounds_mm=None if own is None or own.box is None else rounded_box(own.box),
-            object=None if note.origin is None else _reference(note.origin, own),
-        )
-
-
-def _reference(origin: Origin, item: JobObject | None) -> ObjectReference:
-    if item is not None:
-        return reference_of(item)
-    return ObjectReference(origin.ref, None, "element", origin.line, origin.drawn_at)

@@ -9,8 +9,8 @@ import shapely
 from preflight.geometry import cubics
 from preflight.geometry.capsules import inside_capsules
 from preflight.geometry.distinct import distinct
-from preflight.geometry.flatten import flatten
 from preflight.geometry.followed import followed
+from preflight.geometry.measured_edges import GAP, Edges, measured_edges
 from preflight.geometry.near_limits import NearLimits
 from preflight.geometry.near_pairs import near_limits, near_segments, pair_keys
 from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
@@ -29,8 +29,6 @@ _ASLANT = np.pi / 4.0
 _ALIKE = np.cos(_ASLANT)
 _EXACT = 1e-3
 """mm: how exactly lengths are known. A run of the least length is one, though a file in pixels or inches rounds it to a hair less."""
-
-_GAP = 1e-3
 
 _PURSE = 300_000.0
 """Pairs of segments of one contour that come near each other, beyond the free ones: some seconds of work."""
@@ -73,42 +71,6 @@ class SharedRuns(msgspec.Struct, frozen=True, eq=False):
     unfollowed: Integers
 
 
-class _Edges(msgspec.Struct, frozen=True, eq=False):
-    """Straight pieces of the contours: ends (k, 2, 2), contour, distance along it of their start, length.
-
-    ``unsure`` are contours whose pieces leave the tolerance.
-    """
-
-    ends: Floats
-    contour: Integers
-    path: Floats
-    length: Floats
-    unsure: Integers
-
-    @property
-    def goes_on(self) -> Flags:
-        """(k, 2) whether another edge goes on from the start, from the end, without a corner."""
-        result = np.zeros((len(self.length), 2), bool)
-        if len(self.length):
-            meets = (self.contour[1:] == self.contour[:-1]) & (
-                np.abs(self.ends[1:, 0] - self.ends[:-1, 1]).max(axis=1, initial=0.0) <= _GAP
-            )
-            heading = self.heading
-            meets &= (heading[1:] * heading[:-1]).sum(axis=1) >= _ALIKE
-            result[1:, 0], result[:-1, 1] = meets, meets
-            # The closing point of a contour whose edges are all here.
-            first = np.flatnonzero(np.append(True, self.contour[1:] != self.contour[:-1]))
-            last = np.append(first[1:], len(self.length)) - 1
-            closes = np.abs(self.ends[first, 0] - self.ends[last, 1]).max(axis=1) <= _GAP
-            closes &= (heading[first] * heading[last]).sum(axis=1) >= _ALIKE
-            result[first[closes], 0], result[last[closes], 1] = True, True
-        return result
-
-    @property
-    def heading(self) -> Floats:
-        return np.asarray((self.ends[:, 1] - self.ends[:, 0]) / self.length[:, None])
-
-
 def shared_runs(
     drawn: Outlines | Strands,
     within: float,
@@ -149,25 +111,24 @@ def shared_runs(
     )
     if not len(used):
         return _none(tangled | limits.stopped, unfollowed)
-    edges = _edges(strands, used)
+    edges = measured_edges(strands, used, _FLAT)
     a, b = _near_edges(edges, within)
     same = edges.contour[a] == edges.contour[b]
     differ = edges.contour[a] < edges.contour[b]
     if exclude is not None:
         count = len(looked_at)
         differ &= ~np.isin(edges.contour[a] * count + edges.contour[b], pair_keys(exclude, count))
-    totals = _totals(strands, edges)
     rings = strands.rings
     back = same & (a != b) & np.isin(edges.contour[a], selves)
-    back[back] = ~_one_stretch(edges, a[back], b[back], totals, rings, within)
-    crosswise = _runs(edges, a[differ], b[differ], edges.goes_on, within, totals, rings)
+    back[back] = ~_one_stretch(edges, a[back], b[back], rings, within)
+    crosswise = _runs(edges, a[differ], b[differ], edges.goes_on, within, rings)
     # Counted from its start, a contour run twice all the way ends there: the second lap does not go on in the first.
     passes = edges.goes_on
-    passes[edges.path <= _GAP, 0] = False
-    passes[edges.path + edges.length >= totals[edges.contour] - _GAP, 1] = False
-    back_rows = _once(edges, a[back], b[back], within, totals)
-    alone = _runs(edges, *back_rows, passes, within, totals, rings)
-    return _kept(edges, [crosswise, alone], least_length, totals, tangled | limits.stopped, unfollowed)
+    passes[edges.path <= GAP, 0] = False
+    passes[edges.path + edges.length >= edges.totals[edges.contour] - GAP, 1] = False
+    back_rows = _once(edges, a[back], b[back], within)
+    alone = _runs(edges, *back_rows, passes, within, rings)
+    return _kept(edges, [crosswise, alone], least_length, tangled | limits.stopped, unfollowed)
 
 
 def _doubtful_alone(
@@ -215,58 +176,7 @@ def _leaves_behind(before: Floats, after: Floats) -> Flags:
     return np.asarray(((sides * along[:, None]).sum(axis=2) >= 0.5 * size).all(axis=1))
 
 
-def _edges(strands: Strands, used: Integers) -> _Edges:
-    """The segments in question as straight pieces, with their distance along the contour."""
-    curves = strands.segments
-    contours = distinct(strands.contour[used])
-    measured = np.flatnonzero(np.isin(strands.contour, contours))
-    lengths = np.zeros(len(curves))
-    ones = np.ones(len(measured))
-    lengths[measured] = cubics.arc_lengths(curves[measured], 0.0 * ones, ones)
-    before = np.concatenate([np.zeros(1), np.cumsum(lengths)])
-    path = before[:-1] - before[strands.offsets[strands.contour]]
-    single = Outlines(
-        curves[used],
-        cubics.bends(curves[used]) == 0.0,
-        np.arange(len(used) + 1),
-        np.arange(len(used) + 1),
-        curves[used, 0],
-        np.zeros(len(used), bool),
-        np.linalg.norm(curves[used, 3] - curves[used, 0], axis=1),
-    )
-    lines = flatten(single, _FLAT)
-    counts = np.diff(lines.offsets)
-    owner = np.repeat(np.arange(len(used)), counts)
-    inside = np.ones(max(len(owner) - 1, 0), bool)
-    inside[lines.offsets[1:-1] - 1] = False
-    ends = np.stack([lines.points[:-1], lines.points[1:]], axis=1)[inside]
-    owner = owner[:-1][inside]
-    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    real = length > 0.0
-    ends, owner, length = ends[real], owner[real], length[real]
-    run = np.concatenate([np.zeros(1), np.cumsum(length)])
-    first = np.searchsorted(owner, np.arange(len(used) + 1))
-    drawn = run[first[1:]] - run[first[:-1]]
-    # The polyline is a hair shorter than the curve: distances along it are stretched to the curve's length.
-    scale = lengths[used] / np.where(drawn > 0.0, drawn, 1.0)
-    start = path[used][owner] + (run[:-1] - run[first[:-1]][owner]) * scale[owner]
-    unsure = distinct(strands.contour[used[lines.inexact]])
-    return _Edges(ends, strands.contour[used][owner], start, length * scale[owner], unsure)
-
-
-def _totals(strands: Strands, edges: _Edges) -> Floats:
-    """(c,) length of the contours that have edges."""
-    totals = np.zeros(len(strands.offsets) - 1)
-    contours = distinct(edges.contour)
-    measured = np.flatnonzero(np.isin(strands.contour, contours))
-    ones = np.ones(len(measured))
-    np.add.at(
-        totals, strands.contour[measured], cubics.arc_lengths(strands.segments[measured], 0.0 * ones, ones)
-    )
-    return totals
-
-
-def _near_edges(edges: _Edges, within: float) -> tuple[Integers, Integers]:
+def _near_edges(edges: Edges, within: float) -> tuple[Integers, Integers]:
     if not len(edges.contour):
         return np.empty(0, np.intp), np.empty(0, np.intp)
     lines = shapely.linestrings(edges.ends)
@@ -276,10 +186,9 @@ def _near_edges(edges: _Edges, within: float) -> tuple[Integers, Integers]:
     return a[side_by_side], b[side_by_side]
 
 
-def _one_stretch(
-    edges: _Edges, a: Integers, b: Integers, totals: Floats, rings: Flags, within: float
-) -> Flags:
+def _one_stretch(edges: Edges, a: Integers, b: Integers, rings: Flags, within: float) -> Flags:
     """Pairs of edges of one contour that follow each other closely and head alike."""
+    totals = edges.totals
     low, high = np.where(edges.path[a] <= edges.path[b], a, b), np.where(edges.path[a] <= edges.path[b], b, a)
     between = edges.path[high] - (edges.path[low] + edges.length[low])
     contour = edges.contour[a]
@@ -289,10 +198,9 @@ def _one_stretch(
     return np.asarray((between <= _SAME_STRETCH * within) & straight_on)
 
 
-def _once(
-    edges: _Edges, a: Integers, b: Integers, within: float, totals: Floats
-) -> tuple[Integers, Integers]:
+def _once(edges: Edges, a: Integers, b: Integers, within: float) -> tuple[Integers, Integers]:
     """Of a stretch run twice keep the first passage, counted from a place that is not run twice."""
+    totals = edges.totals
     origin = np.zeros(len(totals))
     low, high, real = inside_capsules(edges.ends[a], edges.ends[b], edges.goes_on[b], within)
     contour = edges.contour[a][real]
@@ -305,9 +213,9 @@ def _once(
     for name, begin, end in zip(names.tolist(), borders, borders[1:], strict=False):  # on themselves: few
         own = slice(begin, end)
         reached = np.maximum.accumulate(stop[own])
-        free = np.flatnonzero(start[own][1:] > reached[:-1] + _GAP)
-        if start[own][0] <= _GAP and reached[-1] >= totals[name] - _GAP and len(free):
-            origin[name] = start[own][1:][free[0]] - _GAP / 2.0
+        free = np.flatnonzero(start[own][1:] > reached[:-1] + GAP)
+        if start[own][0] <= GAP and reached[-1] >= totals[name] - GAP and len(free):
+            origin[name] = start[own][1:][free[0]] - GAP / 2.0
     turn_a = np.mod(
         edges.path[a] - origin[edges.contour[a]] + 1e-9, np.maximum(totals[edges.contour[a]], 1e-300)
     )
@@ -320,9 +228,7 @@ def _once(
 _Runs = tuple[Integers, Integers, Floats, Floats]
 
 
-def _runs(
-    edges: _Edges, a: Integers, b: Integers, goes_on: Flags, within: float, totals: Floats, rings: Flags
-) -> _Runs:
+def _runs(edges: Edges, a: Integers, b: Integers, goes_on: Flags, within: float, rings: Flags) -> _Runs:
     """First and second contour, start and stop along the first, of every stretch of edges ``a`` near edges ``b``."""
     low, high, real = inside_capsules(edges.ends[a], edges.ends[b], goes_on[b], within)
     a, b, low, high = a[real], b[real], low[real], high[real]
@@ -334,13 +240,13 @@ def _runs(
         return first, second, start, stop
     group = np.cumsum(np.append(False, (first[1:] != first[:-1]) | (second[1:] != second[:-1])))
     # Groups are set far apart on one axis, so that one running maximum serves them all.
-    shift = group * (2.0 * totals.max() + 10.0)
+    shift = group * (2.0 * edges.totals.max() + 10.0)
     reached = np.maximum.accumulate(stop + shift)
-    fresh = np.append(True, start[1:] + shift[1:] > reached[:-1] + _GAP)
+    fresh = np.append(True, start[1:] + shift[1:] > reached[:-1] + GAP)
     begins = np.flatnonzero(fresh)
     ends = np.append(begins[1:], len(first)) - 1
     first, second, start, stop = first[begins], second[begins], start[begins], (reached - shift)[ends]
-    return _over_the_start(first, second, start, stop, totals, rings)
+    return _over_the_start(first, second, start, stop, edges.totals, rings)
 
 
 def _over_the_start(
@@ -351,7 +257,7 @@ def _over_the_start(
     head = np.flatnonzero(begins)
     tail = np.append(head[1:], len(first)) - 1
     total = totals[first[head]]
-    joins = (head != tail) & rings[first[head]] & (start[head] <= _GAP) & (stop[tail] >= total - _GAP)
+    joins = (head != tail) & rings[first[head]] & (start[head] <= GAP) & (stop[tail] >= total - GAP)
     stop = stop.copy()
     stop[tail[joins]] = total[joins] + stop[head[joins]]
     keep = np.ones(len(first), bool)
@@ -360,10 +266,9 @@ def _over_the_start(
 
 
 def _kept(
-    edges: _Edges,
+    edges: Edges,
     parts: list[_Runs],
     least_length: float,
-    totals: Floats,
     stopped: Flags,
     unfollowed: Integers,
 ) -> SharedRuns:
@@ -372,50 +277,10 @@ def _kept(
     first, second, start, stop = first[long], second[long], start[long], stop[long]
     order = np.lexsort((start, second, first))
     first, second, start, stop = first[order], second[order], start[order], stop[order]
-    points, bounds = _along(edges, first, start, stop, totals)
+    points, bounds = edges.along(first, start, stop)
     return SharedRuns(first, second, stop - start, points, bounds, edges.unsure, stopped, unfollowed)
 
 
 def _none(stopped: Flags, unfollowed: Integers) -> SharedRuns:
     no = np.empty(0, np.intp)
     return SharedRuns(no, no, np.empty(0), np.empty((0, 2, 2)), np.empty((0, 4)), no, stopped, unfollowed)
-
-
-def _along(
-    edges: _Edges, contour: Integers, start: Floats, stop: Floats, totals: Floats
-) -> tuple[Floats, Floats]:
-    """(k, 2, 2) first and last point and (k, 4) box of stretches of contours, which may go on past the contour's start."""
-    by_place = np.lexsort((edges.path, edges.contour))
-    path, length, owner = edges.path[by_place], edges.length[by_place], edges.contour[by_place]
-    # Contours one behind the other, so that one search serves them all.
-    base = np.cumsum(totals + 1.0) - totals
-    begins, ends = base[owner] + path, base[owner] + path + length
-    run, lap = np.repeat(np.arange(len(contour)), 2), np.tile([0.0, 1.0], len(contour))
-    contour, laps = contour[run], lap * totals[contour[run]]
-    low, high = (base[contour] + np.clip(at[run] - laps, 0.0, totals[contour]) for at in (start, stop))
-    # One edge more at either end, as the search rounds: those that are not touched are left out below.
-    least, most = (np.searchsorted(owner, contour, side) for side in ("left", "right"))
-    first = np.maximum(np.searchsorted(ends, low) - 1, least)
-    last = np.minimum(np.searchsorted(begins, high) + 1, most)
-    counts = np.where(high > low, np.maximum(last - first, 0), 0)
-    of_run, of_lap = np.repeat(run, counts), np.repeat(laps, counts)
-    edge = np.arange(len(of_run)) + np.repeat(first - np.cumsum(counts) + counts, counts)
-    low, high = (
-        np.clip((at[of_run] - (path[edge] + of_lap)) / length[edge], 0.0, 1.0) for at in (start, stop)
-    )
-    touched = np.flatnonzero(high > low)
-    of_run, lines = of_run[touched], edges.ends[by_place[edge[touched]]]
-    along = lines[:, 1] - lines[:, 0]
-    places = np.stack(
-        [lines[:, 0] + along * low[touched, None], lines[:, 0] + along * high[touched, None]], axis=1
-    )
-    heads = np.searchsorted(of_run, np.arange(len(start)))
-    tails = np.searchsorted(of_run, np.arange(len(start)), "right") - 1
-    points = np.stack([places[heads, 0], places[tails, 1]], axis=1)
-    least_at, most_at = np.minimum(places[:, 0], places[:, 1]), np.maximum(places[:, 0], places[:, 1])
-    bounds = (
-        np.concatenate([np.minimum.reduceat(least_at, heads), np.maximum.reduceat(most_at, heads)], axis=1)
-        if len(heads)
-        else np.zeros((0, 4))
-    )
-    return points, bounds

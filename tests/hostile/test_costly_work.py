@@ -82,7 +82,7 @@ def test_large_curves_that_do_not_come_back_are_not_cut_into_pieces(monkeypatch:
         pieces.append(len(chains.points))
         return chains
 
-    monkeypatch.setattr("preflight.geometry.shared_runs.flatten", counted)
+    monkeypatch.setattr("preflight.geometry.measured_edges.flatten", counted)
     # Fifty bends of a thousand pieces and more each, far apart.
     bends = [
         f"M100 {300 * row}{OPEN_U.replace('200', str(300 * row + 200)).replace(' 0 ', f' {300 * row} ')}"

@@ -1,8 +1,6 @@
-"use strict";
 // Draws what the chosen finding measured: the dimension line with its value, the distance asked for, the hatched area.
 // Sizes are pixels of the screen at any zoom. Knows neither list nor filters.
 const Measures = (() => {
-  const SVG = "http://www.w3.org/2000/svg";
   const TICK = 7; // px, half the stroke across each end
   const HEAD = [8, 3]; // px, an arrow head's length and half its width
   const TAIL = 20; // px, of arrows that stand outside
@@ -13,11 +11,6 @@ const Measures = (() => {
   const HATCH = 12; // px between the lines of the hatching
   const NAMES = ["asked", "stop", "dimension", "heads"];
 
-  const draw = (parent, tag, attributes) => {
-    const element = parent.appendChild(document.createElementNS(SVG, tag));
-    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
-    return element;
-  };
   const apart = ([x0, y0, x1, y1], [a0, b0, a1, b1]) => x1 <= a0 || a1 <= x0 || y1 <= b0 || b1 <= y0;
   const about = (x, y, across, down) => [x - across / 2, y - down / 2, x + across / 2, y + down / 2];
 

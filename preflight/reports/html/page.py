@@ -29,7 +29,7 @@ def page(report: Report, drawings: Drawings, rules: Mapping[str, type[Rule]]) ->
     """The page as UTF-8. Everything from the files is escaped; a policy in the page forbids all loading."""
     sheets = list(sheets_of(report, drawings))
     style = _part("base.css") + _part("report.css")
-    script = _part("measures.js") + _part("report.js")
+    script = "".join(map(_part, ("elements.js", "measures.js", "picture.js", "report.js")))
     text = _template().render(
         report=report,
         sheets=sheets,
