@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from preflight.artwork import Artwork, Box, Kind, Object
 from preflight.geometry.outlines import Flags, Floats, Integers
@@ -48,6 +49,9 @@ class Surroundings:
         self._boxes = boxes
         self._assignments = assignments
         self._parts: dict[int, list[tuple[Part, Any]]] = {}
+        self._made: dict[
+            int, Any
+        ] = {}  # pieces so far, by the place of their contour among those that bound one
 
     def hull(self, objects: Sequence[int]) -> Any:
         """The convex area round some objects, strokes included."""
@@ -58,29 +62,15 @@ class Surroundings:
 
     def in_piece(self, area: Any) -> bool:
         """Whether an area meets what a closed cut contour bounds."""
-        cuts = self._cuts[self._near(self._boxes[self._cuts], area, 0.0)]
-        outlines = self._artwork.outlines
-        near = [
-            contour
-            for first, last in zip(
-                outlines.object_offsets[cuts], outlines.object_offsets[cuts + 1], strict=True
-            )
-            for contour in range(first, last)
-            if outlines.closed[contour] or outlines.gaps[contour] <= _CLOSED_WITHIN
-        ]
-        if not near:
-            return False
-        found = polygons(outlines.of_contours(np.array(near)), ["evenodd"] * len(near), _FLATNESS)
-        return any(one is not None and shapely.intersects(one, area) for one in found)
+        near = self._near(self._boxes[self._bounded_by], area, 0.0)
+        return bool(shapely.intersects(self._pieces(near), area).any())
 
     def in_pieces(self, points: Floats) -> Flags:
         """(k,) whether each point lies in what a closed cut contour bounds."""
         inside = np.zeros(len(points), bool)
-        contours = self._artwork.outlines.of_objects(self._cuts)
-        closes = np.flatnonzero(contours.closed | (contours.gaps <= _CLOSED_WITHIN))
-        if len(points) and len(closes):
-            found = polygons(contours.of_contours(closes), ["evenodd"] * len(closes), _FLATNESS)
-            regions = found[~shapely.is_missing(found)]
+        if len(points) and len(self._bounding):
+            pieces = self._pieces(np.arange(len(self._bounding)))
+            regions = pieces[~shapely.is_missing(pieces)]
             shapely.prepare(regions)
             tree = shapely.STRtree(shapely.points(points))
             inside[tree.query(regions, predicate="contains")[1]] = True
@@ -148,6 +138,30 @@ class Surroundings:
         drawn = [index for index in named if objects[index].drawn and objects[index].kind is Kind.PATH]
         cuts = np.array(drawn, np.intp)
         return np.asarray(cuts[np.isfinite(self._boxes[cuts, 0])])
+
+    @cached_property
+    def _bounding(self) -> Integers:
+        """Contours of the cuts that bound a piece: closed, or as good as closed."""
+        outlines = self._artwork.outlines
+        closes = outlines.closed | (outlines.gaps <= _CLOSED_WITHIN)
+        return np.flatnonzero(closes & np.isin(outlines.object_of_contour, self._cuts))
+
+    @cached_property
+    def _bounded_by(self) -> Integers:
+        """The cut object of each of them."""
+        return np.asarray(self._artwork.outlines.object_of_contour[self._bounding])
+
+    def _pieces(self, rows: Integers) -> NDArray[np.object_]:
+        """(k,) what some of the contours bound, each worked out once; None where they cross too often."""
+        fresh = [row for row in rows.tolist() if row not in self._made]
+        if fresh:
+            contours = self._artwork.outlines.of_contours(self._bounding[fresh])
+            self._made.update(
+                zip(fresh, polygons(contours, ["evenodd"] * len(fresh), _FLATNESS), strict=True)
+            )
+        found = np.empty(len(rows), dtype=object)
+        found[:] = [self._made[row] for row in rows.tolist()]
+        return found
 
     @staticmethod
     def _near(boxes: Floats, area: Any, reach: float) -> Integers:
