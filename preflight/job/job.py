@@ -12,6 +12,7 @@ from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
 from preflight.geometry.outlines import Floats
 from preflight.job.clearances import Clearances
+from preflight.job.cutting.common_lines import CommonLines
 from preflight.job.cutting.cut_shapes import CutShapes
 from preflight.job.cutting.cuts import Cuts
 from preflight.job.cutting.meetings import Meetings
@@ -124,6 +125,7 @@ class Job:
             *self.content.reader_notes,
             *self.content.notes,
             *self.cuts.notes,
+            *self._notes_if_asked("common_lines"),
             *self.overprints.notes,
             *self._notes_if_asked("printed"),
             *self.clearances.notes,
@@ -199,6 +201,11 @@ class Job:
     def meetings(self) -> Meetings:
         """Where cut contours cross, touch or run along each other."""
         return Meetings(self.cuts, self.set_aside)
+
+    @cached_property
+    def common_lines(self) -> CommonLines:
+        """Open cut lines that pieces side by side have in common."""
+        return CommonLines(self)
 
     @cached_property
     def pieces(self) -> Pieces:

@@ -22,7 +22,8 @@ class CrossingContours(Rule):
 
     What it finds
     -------------
-    Two different contours, of one step or of two, that cross. One finding for each pair, with every place. The value is
+    Two different contours, of one step or of two, that cross; lines of one step that pieces side by side have in common, and that end on
+    other cuts, may cross each other. One finding for each pair, with every place. The value is
     the number of places. Contours that cross so often that not all places were looked for are told as one tangle: how many contours
     and places it has. Pairs of steps that may cross: {may_cross}.
 
@@ -79,10 +80,12 @@ class CrossingContours(Rule):
         from preflight.job.cutting.tangles import parted  # only where there are cuts
 
         allowed = {frozenset(part.strip() for part in pair.split("+")) for pair in self.settings.may_cross}
+        parting = job.common_lines.part_each_other
         crossing = [
             met
             for met in job.meetings.crossing_pairs()
             if frozenset((met.first.step, met.second.step)) not in allowed
+            and not parting(met.first, met.second)
         ]
         pairs, tangles = parted(crossing)
         for met in pairs:

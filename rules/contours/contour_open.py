@@ -21,7 +21,8 @@ class OpenContour(Rule):
     What it finds
     -------------
     A contour of the steps {steps} that the file does not close and whose ends stand more than
-    {closed_within} apart. The value is the distance between the two ends; the places are both ends.
+    {closed_within} apart, unless both end on other cuts of the same step, as the lines do that pieces laid side by side have in
+    common. The value is the distance between the two ends; the places are both ends.
 
     Why it matters
     --------------
@@ -30,7 +31,8 @@ class OpenContour(Rule):
 
     Known limits
     ------------
-    Two open contours that together make a closed shape are two findings: each is cut on its own. A line meant
+    Two open contours that together make a closed shape are two findings: each is cut on its own. A common line that stops more than
+    {closed_within} before the cut it should end on, or goes on past it, is open. A line meant
     to be open, such as a slit, belongs to a step that is not listed in ``steps``. Contours that
     contour-fragment reports are left to it.
 
@@ -61,9 +63,9 @@ class OpenContour(Rule):
 
     def _found(self, job: Job) -> Iterator[Finding]:
         limit = self.settings.closed_within
-        fragments = job.set_aside.fragments
+        fragments, common = job.set_aside.fragments, job.common_lines.flags
         for contour in job.cuts.open(limit):
-            if contour.step not in self.settings.steps or fragments[contour.index]:
+            if contour.step not in self.settings.steps or fragments[contour.index] or common[contour.index]:
                 continue
             if exceeds(contour.gap, limit):
                 yield self.finding(

@@ -46,8 +46,8 @@ _CLOSED_WITHIN = 0.01
 class Pieces:
     """The regions that closed cut contours bound, each one polygon.
 
-    Sub-paths of one object make regions by its fill rule. Open contours bound nothing; copies and fragments that other
-    rules report are left out, and so are creases and folds.
+    Sub-paths of one object make regions by its fill rule, parted along lines that pieces have in common (`CommonLines`). Other open
+    contours bound nothing; copies and fragments that other rules report are left out, and so are creases and folds.
     """
 
     def __init__(self, job: Job) -> None:
@@ -135,8 +135,9 @@ class Pieces:
             parts, row = shapely.get_parts(areas, return_index=True)
             there = ~shapely.is_empty(parts)
             regions, row = parts[there], row[there]
+        regions, of, same = self._job.common_lines.parted(regions, owners[row])
         shapely.prepare(regions)
-        return regions, owners[row], contour[row]
+        return regions, of, np.where(same < 0, -1, contour[row][same])
 
     @cached_property
     def _bounding(self) -> Flags:

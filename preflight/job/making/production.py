@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import msgspec
 
 if TYPE_CHECKING:
-    from preflight.job.cutting.cuts import Cuts
     from preflight.job.job import Job
 
 __all__ = ["Production", "RollUse", "StepProduction", "production"]
@@ -65,7 +64,7 @@ class Production(msgspec.Struct, frozen=True):
 def production(job: Job) -> Production:
     """The figures of a page."""
     copies = job.profile.job.copies
-    steps = _steps(job.cuts, copies, job.profile.cutter.speed, job.profile.cutter.lift_time)
+    steps = _steps(job, copies, job.profile.cutter.speed, job.profile.cutter.lift_time)
     times = [step.time_s for step in steps if step.time_s is not None]
     time = round(sum(times), 1) if steps and len(times) == len(steps) else None
     if job.profile.media.width is None:
@@ -74,10 +73,13 @@ def production(job: Job) -> Production:
     return Production(steps, copies, time, roll, roll is not None)
 
 
-def _steps(cuts: Cuts, copies: int, speeds: dict[str, float], lift_time: float) -> tuple[StepProduction, ...]:
+def _steps(job: Job, copies: int, speeds: dict[str, float], lift_time: float) -> tuple[StepProduction, ...]:
+    cuts = job.cuts
     if not cuts.contours:
         return ()
     pieces = cuts.pieces(_COPIES_WITHIN)
+    for step in job.common_lines.steps:
+        pieces[step] = sum(job.pieces.step(piece) == step for piece in range(len(job.pieces.regions)))
     lengths = cuts.lengths.tolist()
     filled = (cuts.outlines.segment_counts > 0).tolist()
     steps = []
