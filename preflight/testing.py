@@ -1,7 +1,7 @@
 """For authors of rules: check a folder of tiny files against what stands beside them. Knows no rule.
 
 Beside ``NAME.svg`` or ``NAME.pdf`` stands ``NAME.expected.json``: ``{"findings": [{"rule": …, "bounds_mm": [x0, y0, x1, y1],
-"measured": {"value": …, "unit": …}, "points_mm": [[x, y], …], "level": …}, …], "judged_by": […]}``. Every finding of the file must
+"measured": {"value": …, "unit": …}, "points_mm": [[x, y], …], "level": …, "page": …}, …], "judged_by": […]}``. Every finding of the file must
 be listed, whatever its rule; what is left out of an entry (all but ``rule``) is not compared. ``judged_by`` names the rules and
 groups of rules that judge the file, all of them where it is left out. A ``preflight.toml`` in the folder, or above it, is the
 profile.
@@ -116,6 +116,8 @@ def _differences(finding: Finding, expected: dict[str, Any]) -> list[str]:
     if finding.rule != expected["rule"]:
         return [f"rule {finding.rule}"]
     wrong = []
+    if "page" in expected and finding.page != expected["page"]:
+        wrong.append(f"page {finding.page}")
     if "level" in expected and finding.level != expected["level"]:
         wrong.append(f"level {finding.level}")
     if "bounds_mm" in expected and not _close(finding.bounds_mm, expected["bounds_mm"]):

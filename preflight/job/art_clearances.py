@@ -110,6 +110,9 @@ class ArtClearances:
                 continue
             regions = self._job.pieces.regions[rows]
             leave_out = self._bleed_areas(rows, limit, inner_only=inside)
+            # Where what is sure borders on what is in doubt, it may go on.
+            doubtful = shapely.buffer(self._visible(rows)[1], SKIN, quad_segs=2)
+            leave_out = shapely.union(leave_out, doubtful)
             edges = edges_beside(regions, art, limit, outside=not inside, leave_out=leave_out)
             touching = None if inside else flush_stretches(regions, art, outside=True, leave_out=leave_out)
             for row, near, ends in _by_region(len(rows), edges, ~edges.filled, touching):

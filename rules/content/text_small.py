@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from preflight.rule import Basis, Finding, Group, Level, Millimetres, Rule, falls_short, figure, points, ratio
 
 from .quoting import quoted
+from .shown_text import box_of, shown_by, spelt
 
 if TYPE_CHECKING:
-    from preflight.job import Job
+    from preflight.job import Job, JobObject
 
 __all__ = ["SmallText"]
 
@@ -68,21 +69,26 @@ class SmallText(Rule):
             return
         asked = job.grounds.texts(max(self.settings.positive, self.settings.reversed))
         reversals = job.grounds.reversals([small for _, small in asked], self.settings.lighter_by)
+        words: dict[tuple[str, float, bool], list[JobObject]] = {}
         for (item, small), reversal in zip(asked, reversals, strict=True):
-            size, limit = item.object.font_size, self.settings.positive
-            if reversal is not None:
-                limit = max(limit, self.settings.reversed)
-            elif small.white:
+            size, limit = item.object.font_size, self._limit(reversal is not None)
+            if reversal is None and small.white:
                 continue  # on no ink it leaves nothing
-            if size is None or not falls_short(size, limit):
-                continue
-            how = ", reversed out of darker art" if reversal is not None else ""
+            if size is not None and falls_short(size, limit):
+                words.setdefault((shown_by(item), round(size, 6), reversal is not None), []).append(item)
+        for (_, size, is_reversed), items in words.items():
+            limit = self._limit(is_reversed)
+            how = ", reversed out of darker art" if is_reversed else ""
             yield self.finding(
-                f"{quoted(item.object.text)} is set in {figure(size / _POINT)} pt{how}.",
+                f"{quoted(spelt(items))} is set in {figure(size / _POINT)} pt{how}.",
                 f"Set it in {figure(limit / _POINT)} pt or more.",
-                of=item,
-                bounds=item.box,
+                of=items[0],
+                bounds=box_of(items),
                 measured=size / _POINT,
                 limit=round(limit / _POINT, 6),
                 unit="pt",
             )
+
+    def _limit(self, is_reversed: bool) -> float:
+        least = float(self.settings.positive)
+        return max(least, float(self.settings.reversed)) if is_reversed else least

@@ -70,7 +70,10 @@ class Unknown(msgspec.Struct, frozen=True, eq=False):
 
 
 class NamedColours:
-    """Named colours of the art on the page. Cut steps, marks, white, varnish and process inks are none of them."""
+    """Named colours of the art on the page. Cut steps, marks, white, varnish and process inks are none of them.
+
+    Nor are those of lines that a rule of steps reports as cut lines to be: nobody means to print them.
+    """
 
     def __init__(self, job: Job) -> None:
         self._job = job
@@ -96,7 +99,10 @@ class NamedColours:
         if not defined:
             return ()
         uses: dict[str, list[Use]] = {}
+        lines = self._job.suspects.reported
         for item in self._job.content.printing:
+            if item.index in lines and not item.object.fill.paints:
+                continue
             for paint in (item.object.fill, item.object.stroke.paint):
                 for name in named_colours(paint):
                     # A separation at a tint of 0 is laid down nowhere.

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 __all__ = ["Content", "sheet_of"]
 
 _PRINTED = frozenset({Role.PRINT, Role.WHITE, Role.VARNISH, Role.MARK})
+_APART = frozenset({Role.INFORMATION, Role.IGNORED})
+"""Neither printed nor cut: no rule judges them, and nothing of them is left unjudged."""
 _TOLD = "image-absent"
 """The rule whose findings say what the reader noted of absent images."""
 
@@ -62,12 +64,33 @@ class Content:
 
     @property
     def reader_notes(self) -> tuple[Note, ...]:
-        """What the reader noted, but for absent images that a rule in force tells as findings."""
-        notes = self._job.artwork.notes
+        """What the reader noted, but for what it did not model of things that nobody prints, and absent images told as findings."""
+        notes = self._judged(self._job.artwork.notes)
         if _TOLD not in self._job.in_force or not self.absent_images:
             return notes
         told = {(item.object.origin.ref, item.object.absent) for item in self.absent_images}
         return tuple(note for note in notes if not note.origin or (note.origin.ref, note.message) not in told)
+
+    def _judged(self, notes: tuple[Note, ...]) -> tuple[Note, ...]:
+        """The notes without our limits on things that no rule looks at: legends, and letters on layers that are not shown."""
+        limits = {note.origin.ref for note in notes if note.origin and note.kind is NoteKind.NOT_MODELLED}
+        if not limits:
+            return notes
+        met: dict[str, bool] = {}
+        for item in self._job.items:
+            if item.object.origin.ref in limits:
+                role, ref = item.assignment.role, item.object.origin.ref
+                unshown = (
+                    role is Role.PRINT
+                    and item.object.kind is Kind.TEXT
+                    and not self._job.artwork.prints(item.object)
+                )
+                met[ref] = met.get(ref, False) or not (role in _APART or unshown)
+        return tuple(
+            note
+            for note in notes
+            if note.kind is not NoteKind.NOT_MODELLED or note.origin is None or met.get(note.origin.ref, True)
+        )
 
     @property
     def notes(self) -> tuple[Note, ...]:

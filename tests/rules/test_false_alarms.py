@@ -1,0 +1,62 @@
+"""What is no fault, or no second one, gives nothing: findings by which people learn to overlook findings."""
+
+from __future__ import annotations
+
+import pytest
+
+from preflight.engine import Engine
+from preflight.plugins import Plugins
+from preflight.profile import Profile
+
+ENGINE = Engine(Profile.default(), Plugins())
+
+
+def report(body: str) -> tuple[list[str], list[str]]:
+    """Rules of the findings, and what was not checked, of a page of 140 × 90 mm."""
+    page = f'<svg xmlns="http://www.w3.org/2000/svg" width="140mm" height="90mm" viewBox="0 0 140 90">{body}</svg>'
+    (told,) = ENGINE.check_bytes(page.encode(), "page.svg").report.pages
+    return [one.rule for one in told.findings], sorted(one.what for one in told.not_checked)
+
+
+def cut(path: str) -> str:
+    return f'<g id="Kiss_cut"><path d="{path}" fill="none" stroke="#d0d" stroke-width=".1"/></g>'
+
+
+@pytest.mark.parametrize(("paint", "rules"), [("url(#waves)", []), ("#fff", ["art-near-cut"])])
+def test_where_art_meets_what_is_in_doubt_is_no_edge(paint: str, rules: list[str]) -> None:
+    """A band lies across a piece, 1 mm inside its upper end: of white it lays the ground bare, of a pattern nobody knows."""
+    ground = '<rect x="79" y="15" width="50" height="50" fill="#2a7593"/>'
+    band = f'<rect x="90" y="50" width="30" height="6" fill="{paint}"/>'
+    tile = '<pattern id="waves" width="4" height="2" patternUnits="userSpaceOnUse"><path d="M0 1h4" stroke="#123"/></pattern>'
+    found, told = report(f"<defs>{tile}</defs>{ground}{band}" + cut("M100 55H110V75H100z"))
+    assert found == rules
+    assert ("art beside a cut" in told) == (not rules)
+
+
+TEXT = '<text x="20" y="80" font-size="5">Jam labels, 8 up</text>'
+
+
+@pytest.mark.parametrize(
+    ("layer", "told"),
+    [
+        ('id="Legend"', []),
+        ('id="Notes" display="none"', []),
+        ('id="Notes" visibility="hidden"', []),
+        ('id="White"', ["text"]),
+        ('id="Kiss_cut" display="none"', ["text"]),
+        ('id="Notes"', ["text"]),
+    ],
+)
+def test_letters_that_nobody_prints_are_not_said_to_be_unchecked(layer: str, told: list[str]) -> None:
+    assert report(cut("M10 10H60V40H10z") + f"<g {layer}>{TEXT}</g>")[1] == told
+
+
+def test_the_colour_of_a_misspelt_cut_is_not_judged_as_a_colour_of_the_art() -> None:
+    """Magenta of a screen is far out of reach of offset on paper."""
+    swatch = '<linearGradient id="{}"><stop stop-color="#d6249f"/></linearGradient>'
+    line = '<path d="M10 10H60V40H10z" fill="none" stroke="url(#{})" stroke-width=".1"/>'
+    art = '<rect x="20" y="20" width="9" height="9" fill="{}"/>'
+    misspelt = swatch.format("Kis_cut") + line.format("Kis_cut")
+    assert report(misspelt + art.format("#123456"))[0] == ["step-misspelt"]
+    pink = swatch.format("Pier_Pink") + art.format("url(#Pier_Pink)")
+    assert report(pink + cut("M10 10H60V40H10z"))[0] == ["colour-gamut"]
