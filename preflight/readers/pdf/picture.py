@@ -18,10 +18,13 @@ LONGEST = 2_400
 """Pixels of its longer side at most."""
 SECONDS = 8.0
 """Time for one picture, asked for between the objects that PDFium draws; a project assumption."""
+MEMORY = 256 * 1024 * 1024
+"""Bytes for the images of a page; a project assumption. A few kilobytes of a file can ask for gigabytes."""
 
 
 def picture(data: bytes, page: int) -> str | None:
-    """The page as a ``data:`` URI of a PNG; None where PDFium cannot open it or takes too long.
+    """The page as a ``data:`` URI of a PNG; None where PDFium cannot open it, takes too long, or would take too
+    much memory for its images.
 
     It is the page that the reader means by this number: of a document whose list of pages is broken, PDFium is given
     a plain one; where it does not find as many pages even then, there is no picture.
@@ -33,7 +36,7 @@ def picture(data: bytes, page: int) -> str | None:
     """
     import pypdfium2
 
-    plain = with_plain_tree(data)
+    plain = with_plain_tree(data, page, MEMORY)
     if plain is None:
         return None
     data, count = plain

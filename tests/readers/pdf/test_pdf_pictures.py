@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+import struct
 
 import numpy as np
 import pytest
@@ -12,7 +13,8 @@ from small_pdfs import one_page, stream, written
 
 from preflight.readers.limits import Limits
 from preflight.readers.pdf import picture as module
-from preflight.readers.pdf.picture import LONGEST, PIXELS, picture
+from preflight.readers.pdf.document.plain_tree import with_plain_tree
+from preflight.readers.pdf.picture import LONGEST, MEMORY, PIXELS, picture
 from preflight.readers.pdf.read import read
 
 
@@ -97,5 +99,76 @@ def test_of_a_broken_list_of_pages_the_picture_is_of_the_page_that_was_read(kind
 
 def test_there_is_no_picture_rather_than_one_of_another_page(monkeypatch: pytest.MonkeyPatch) -> None:
     document = one_page("0 0 100 20 re f")
-    monkeypatch.setattr(module, "with_plain_tree", lambda data: (data, 2))
+    monkeypatch.setattr(module, "with_plain_tree", lambda data, page, memory: (data, 2))
     assert picture(document, 1) is None
+
+
+SIZE = "/Type /XObject /Subtype /Image /BitsPerComponent 8"
+MANY_INKS = f"[/DeviceN [{'/a ' * 3000}] /DeviceCMYK 9 0 R]"
+
+
+def jpeg_2000(side: int) -> bytes:
+    """The beginning of a codestream that says how large it is (ISO/IEC 15444-1, A.5.1)."""
+    return b"\xff\x4f\xff\x51\0\x29\0\0" + struct.pack(">IIII", side, side, 0, 0) + bytes(32)
+
+
+def jpx(says: int, holds: int) -> bytes:
+    return stream(
+        jpeg_2000(holds),
+        f"{SIZE} /Width {says} /Height {says} /ColorSpace /DeviceRGB /Filter /JPXDecode",
+    )
+
+
+def rows(width: int, space: str, bits: int = 8, more: str = "") -> bytes:
+    entries = f"{SIZE} /Width {width} /Height 1 /ColorSpace {space} {more}".replace("nent 8", f"nent {bits}")
+    return stream("", entries)
+
+
+FORM = "/Type /XObject /Subtype /Form /BBox [0 0 9 9] /Resources << /XObject << /I 8 0 R /F 7 0 R >> >>"
+HOLDERS = {
+    "on the page": "/XObject << /I 8 0 R >>",
+    "in a form that holds itself": "/XObject << /F 7 0 R >>",
+    "in a pattern": "/Pattern << /P 7 0 R >>",
+    "in a soft mask": "/ExtGState << /G << /SMask << /S /Alpha /G 7 0 R >> >> >>",
+    "in letters": "/Font << /T << /Type /Font /Subtype /Type3 /Resources << /XObject << /I 8 0 R >> >> >> >>",
+    "as the mask of an image": "/XObject << /I 6 0 R >>",
+}
+
+
+def holding(image: bytes, resources: str) -> bytes:
+    return written(
+        {
+            1: "<< /Type /Catalog /Pages 2 0 R >>",
+            2: f"<< /Type /Pages /Kids [3 0 R 5 0 R] /Count 2 /MediaBox [0 0 100 100] /Resources << {resources} >> >>",
+            3: "<< /Type /Page /Parent 2 0 R /Contents 4 0 R >>",
+            4: stream("0 0 100 20 re f"),
+            5: "<< /Type /Page /Parent 2 0 R /Contents 4 0 R /Resources << >> >>",
+            6: rows(1, "/DeviceGray", more="/SMask 8 0 R"),
+            7: stream("", FORM),
+            8: image,
+            9: stream("{}", "/FunctionType 4 /Domain [0 1] /Range [0 1]"),
+        }
+    )
+
+
+@pytest.mark.parametrize("where", HOLDERS)
+@pytest.mark.parametrize(
+    ("image", "fits"),
+    [
+        (jpx(8_000, 8_000), True),
+        (jpx(9_000, 9_000), False),
+        (jpx(10, 9_000), False),
+        (rows(30_000_000, "/DeviceCMYK", 16), True),
+        (rows(40_000_000, "/DeviceCMYK", 16), False),
+        (rows(80_000, MANY_INKS), True),
+        (rows(80_000, MANY_INKS, 16), False),
+    ],
+    ids=["jpx", "large jpx", "jpx that says less", "row", "long row", "inks", "many inks"],
+)
+def test_of_a_page_whose_images_take_too_much_memory_there_is_no_picture(
+    image: bytes, fits: bool, where: str
+) -> None:
+    document = holding(image, HOLDERS[where])
+    assert (with_plain_tree(document, 1, MEMORY) is not None) is fits
+    assert fits or picture(document, 1) is None
+    assert picture(document, 2) is not None

@@ -14,6 +14,7 @@ from preflight.readers.pdf.document.opening import opened
 from preflight.readers.pdf.document.page_tree import INHERITABLE, PageEntry, pages_of
 from preflight.readers.pdf.document.streams import Streams, bounded
 from preflight.readers.pdf.document.values import entry, identity, name_text
+from preflight.readers.pdf.images.drawing_memory import drawing_memory
 
 __all__ = ["with_plain_tree"]
 
@@ -21,11 +22,12 @@ _DEEPEST = 60
 """Levels of a sound list of pages; more are made plain."""
 
 
-def with_plain_tree(data: bytes) -> tuple[bytes, int] | None:
+def with_plain_tree(data: bytes, page: int, memory: int) -> tuple[bytes, int] | None:
     """The file itself where its list of pages is sound, else the same with a plain list of the pages found; and their number.
 
     Programs differ on what they find in a broken list of pages, and on what a damaged file holds at all. None where
-    the document cannot be read, or not be written again.
+    the document cannot be read, or not be written again; has no such page; or images on it would take more than so many
+    bytes of memory.
     """
     limits = Limits()
     deadline = Deadline(limits.seconds)
@@ -35,6 +37,8 @@ def with_plain_tree(data: bytes) -> tuple[bytes, int] | None:
             try:
                 context = Context(pdf, 1, limits, deadline, Streams(limits, deadline))
                 pages = pages_of(pdf, context)
+                if not 1 <= page <= len(pages) or drawing_memory(pages[page - 1].resources) > memory:
+                    return None
                 # The tree is walked before the repairs are asked for: qpdf reads objects as they are wanted.
                 sound = _counted(entry(pdf.Root, "/Pages"), 0) == len(pages)
                 if sound and not context.notes and not pdf.get_warnings():
