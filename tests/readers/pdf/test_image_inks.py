@@ -126,8 +126,16 @@ def test_samples_of_sixteen_bits_and_of_four() -> None:
         page_of(jpeg((0, 0, 0, 0)), (32, 32), Filter="/DCTDecode"),
         page_of(jpeg((0, 0, 0, 0))[:200], Filter="/DCTDecode"),
         page_of(b"no picture", Filter="/JPXDecode"),
+        page_of(PIXELS.tobytes(), BitsPerComponent=10**15),
     ],
-    ids=["cut off", "decode array of one ink", "other size", "jpeg cut off", "jpeg 2000"],
+    ids=[
+        "cut off",
+        "decode array of one ink",
+        "other size",
+        "jpeg cut off",
+        "jpeg 2000",
+        "bits that cannot be",
+    ],
 )
 def test_what_cannot_be_decoded_is_not_known_and_noted(content: bytes) -> None:
     assert inks_of(content) is None

@@ -98,6 +98,13 @@ def test_a_masked_image_says_how_and_holds_its_alpha(entries: str, mask: str) ->
     assert list(page.alphas) == [page.objects.index(image_of(page))]
 
 
+def test_what_jpeg_2000_is_said_to_have_of_bits_is_of_no_weight() -> None:
+    entries = "/Width 4 /Height 2 /ColorSpace /DeviceGray /Mask [0 10] /Filter /JPXDecode /BitsPerComponent {}"
+    for bits, taken in ((8, 8), (2**31 - 1, None)):
+        found = image_of(page_of(image(entries.format(bits))))
+        assert found.raster == Raster("device-gray", taken, "colour-key")
+
+
 def test_matte_is_noted() -> None:
     soft = image(f"{GRAY} /Matte [1]")
     page = page_of(image(f"{GRAY} /SMask 6 0 R"), o6=soft)

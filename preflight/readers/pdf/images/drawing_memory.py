@@ -60,7 +60,7 @@ def _bytes_of(image: Any) -> int:
     ):
         held = jpeg_2000_pixels(_raw(image)) or (0, 0)
         return _JPEG_2000_BYTES * max(held[0] * held[1], int(columns * rows))
-    bits = number(entry(image, "/BitsPerComponent")) or 8.0
+    bits = min(number(entry(image, "/BitsPerComponent")) or 8.0, 16.0)
     return int(columns * _components(entry(image, "/ColorSpace")) * bits / 8.0)
 
 

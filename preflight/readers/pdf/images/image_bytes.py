@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from preflight.readers.pdf.document.lzw import lzw_size
 
 __all__ = [
+    "BITS",
     "LOSSLESS",
     "PICTURES",
     "jpeg_2000_pixels",
@@ -26,6 +27,9 @@ __all__ = [
 LOSSLESS = frozenset({"FlateDecode", "LZWDecode", "RunLengthDecode", "ASCII85Decode", "ASCIIHexDecode"})
 PICTURES = frozenset({"DCTDecode", "JPXDecode", "CCITTFaxDecode", "JBIG2Decode"})
 """Filters that know pictures (ISO 32000-1, table 6); what they hold is not opened."""
+
+BITS = (1, 2, 4, 8, 16)
+"""Of a component of samples that are no picture (table 89)."""
 
 _PIECE = 1 << 18
 _TAIL = 1024

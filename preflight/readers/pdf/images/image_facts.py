@@ -20,6 +20,7 @@ from preflight.readers.pdf.document.context import Context
 from preflight.readers.pdf.document.lzw import early_change
 from preflight.readers.pdf.document.values import entry, name_text, number, numbers, text
 from preflight.readers.pdf.images.image_bytes import (
+    BITS,
     LOSSLESS,
     PICTURES,
     jpeg_2000_pixels,
@@ -161,10 +162,10 @@ def _bits(holder: Any, facts: ImageFacts, packing: str | None) -> int | None:
     elif packing == "DCTDecode":
         known = 8
     elif packing == "JPXDecode":
-        return given
+        return given if given in BITS else None  # of no weight there: the picture says it itself (table 89)
     else:
         known = None
-    if known is None and given not in (1, 2, 4, 8, 16):
+    if known is None and given not in BITS:
         facts.faults.append("The image states no valid number of bits for a component; 8 is assumed")
         return 8
     if known is not None and given is not None and given != known:

@@ -41,7 +41,7 @@ def _inks(packed: Packed | None, columns: int, rows: int, limits: Limits) -> Ink
         samples, top = _jpeg(packed, columns, rows, limits), 255.0
     else:
         samples = None if packed.filters[-1:] == ("JPXDecode",) else samples_of(packed, limits)
-        top = 65535.0 if packed.bits == 16 else float(2**packed.bits - 1)
+        top = float(2**packed.bits - 1)
     if samples is None:
         return None
     means = _averaged(samples, columns, rows) / top

@@ -18,6 +18,7 @@ from preflight.readers.errors import Unreadable
 from preflight.readers.limits import Deadline, Limits
 from preflight.readers.pdf.document.streams import Streams, bounded
 from preflight.readers.pdf.document.values import entry, name_text, number, numbers
+from preflight.readers.pdf.images.image_bytes import BITS
 
 __all__ = ["Packed", "filter_names", "packed_image", "samples_of", "unwrapped_bytes"]
 
@@ -25,7 +26,7 @@ __all__ = ["Packed", "filter_names", "packed_image", "samples_of", "unwrapped_by
 class Packed(msgspec.Struct, frozen=True, eq=False):
     """An image's samples as the file packs them.
 
-    ``filters`` and ``parameters`` run in step; ``decode`` holds the lowest and highest value of each component, 0 to 1, as the file states
+    ``bits`` is 0 where the file states a number of them that cannot be. ``filters`` and ``parameters`` run in step; ``decode`` holds the lowest and highest value of each component, 0 to 1, as the file states
     them: two numbers for one component, empty where it states none.
     """
 
@@ -48,6 +49,8 @@ def packed_image(holder: Any, raw: Callable[[], bytes], filters: list[str], comp
     """
     columns, rows = (number(entry(holder, key)) for key in ("/Width", "/Height"))
     bits = 1 if entry(holder, "/ImageMask") is True else number(entry(holder, "/BitsPerComponent")) or 8
+    if bits not in BITS:
+        bits = 0
     decode = numbers(entry(holder, "/Decode"))
     try:
         data = raw()
@@ -92,7 +95,7 @@ def samples_of(packed: Packed | None, limits: Limits) -> NDArray[Any] | None:
         return _decoded_picture(packed, limits)
     if last == "CCITTFaxDecode":
         return _decoded_fax(packed, limits)
-    if last == "JBIG2Decode" or packed.bits not in (1, 2, 4, 8, 16):
+    if last == "JBIG2Decode" or not packed.bits:
         return None
     data = unwrapped_bytes(packed, limits)
     width = packed.columns * packed.components
