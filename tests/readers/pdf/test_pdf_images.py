@@ -99,7 +99,9 @@ def test_a_masked_image_says_how_and_holds_its_alpha(entries: str, mask: str) ->
 
 
 def test_what_jpeg_2000_is_said_to_have_of_bits_is_of_no_weight() -> None:
-    entries = "/Width 4 /Height 2 /ColorSpace /DeviceGray /Mask [0 10] /Filter /JPXDecode /BitsPerComponent {}"
+    entries = (
+        "/Width 4 /Height 2 /ColorSpace /DeviceGray /Mask [0 10] /Filter /JPXDecode /BitsPerComponent {}"
+    )
     for bits, taken in ((8, 8), (2**31 - 1, None)):
         found = image_of(page_of(image(entries.format(bits))))
         assert found.raster == Raster("device-gray", taken, "colour-key")
@@ -252,6 +254,23 @@ def test_run_lengths_and_ascii_are_counted() -> None:
     packed = bytes([2, 1, 2, 3, 254, 9, 128])
     assert sample_fault(packed, "RunLengthDecode", 6, lambda: None) is None
     assert sample_fault(packed, "RunLengthDecode", 7, lambda: None) is not None
+
+
+@pytest.mark.parametrize(
+    ("packing", "packed"),
+    [("FlateDecode", zlib.compress(bytes(4_000_000))), ("RunLengthDecode", b"\xff\x00" * 200_000)],
+)
+def test_counting_what_much_data_unpacks_to_heeds_the_time(packing: str, packed: bytes) -> None:
+    asked = 0
+
+    def check() -> None:
+        nonlocal asked
+        asked += 1
+        if asked > 2:
+            raise TimeoutError
+
+    with pytest.raises(TimeoutError):
+        sample_fault(packed, packing, 10_000_000, check)
     assert unwrapped(b"<~87cURDZ~>", ["ASCII85Decode"], 0) == b"Hello"
     assert unwrapped(b"48 65 6c6C 6f>", ["ASCIIHexDecode"], 0) == b"Hello"
     assert unwrapped(b"\xff\xfe", ["ASCII85Decode"], 0) is None

@@ -32,6 +32,7 @@ BITS = (1, 2, 4, 8, 16)
 """Of a component of samples that are no picture (table 89)."""
 
 _PIECE = 1 << 18
+_RUNS = 1 << 16
 _TAIL = 1024
 """Bytes at the end of a picture in which its end mark is looked for; writers pad."""
 
@@ -85,7 +86,7 @@ def sample_fault(
     elif packing == "LZWDecode":
         have = lzw_size(raw, early, wanted)
     elif packing == "RunLengthDecode":
-        have = _run_length_size(raw, wanted)
+        have = _run_length_size(raw, wanted, check)
     else:
         have = len(raw)
     if have >= wanted:
@@ -113,18 +114,24 @@ def _inflated_size(raw: bytes, wanted: int, check: Callable[[], None]) -> tuple[
     return size, False
 
 
-def _run_length_size(raw: bytes, wanted: int) -> int:
+def _run_length_size(raw: bytes, wanted: int, check: Callable[[], None]) -> int:
     """Bytes that run lengths unpack to (ISO 32000-1, 7.4.5), counted up to ``wanted`` and a little."""
     # A loop over runs: where each starts hangs on the one before it.
     size = place = 0
-    while place < len(raw) and size < wanted and raw[place] != 128:
-        length = raw[place]
-        if length < 128:
-            size += min(length + 1, len(raw) - place - 1)
-            place += length + 2
-        else:
-            size += 257 - length
-            place += 2
+    goes_on = True
+    while goes_on:
+        check()
+        for _ in range(_RUNS):
+            goes_on = place < len(raw) and size < wanted and raw[place] != 128
+            if not goes_on:
+                break
+            length = raw[place]
+            if length < 128:
+                size += min(length + 1, len(raw) - place - 1)
+                place += length + 2
+            else:
+                size += 257 - length
+                place += 2
     return size
 
 
