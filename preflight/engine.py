@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
@@ -35,6 +36,10 @@ __all__ = ["Checked", "Engine", "check_bytes", "check_file", "too_large"]
 
 RULE_FAILED = "rule-failed"
 
+QUICK = 0.5
+"""Seconds that the picture of a page may take without being counted: a file may have any number of pages, if they are drawn as
+people draw. A project assumption."""
+
 
 class Checked(msgspec.Struct, frozen=True):
     """One file's report and what it was made from, for renderers that draw.
@@ -50,12 +55,22 @@ class Checked(msgspec.Struct, frozen=True):
     short_of_memory: bool = False
 
     def drawings(self) -> tuple[Drawing, ...]:
-        """A picture of each page with its cut contours."""
+        """A picture of each page with its cut contours.
+
+        Once pictures that take long have taken ``limits.seconds`` together, the pages that are left have none.
+        """
         if self.reader is None:
             return ()
-        pages = [job.artwork.page.number for job in self.jobs]
-        pictures = [self.reader.picture(self.data, number, self.limits) for number in pages]
-        return tuple(drawing(job, picture) for job, picture in zip(self.jobs, pictures, strict=True))
+        drawn: list[Drawing] = []
+        late = 0.0
+        for job in self.jobs:
+            picture = None
+            if late < self.limits.seconds:
+                begun = time.monotonic()
+                picture = self.reader.picture(self.data, job.artwork.page.number, self.limits)
+                late += max(0.0, time.monotonic() - begun - QUICK)
+            drawn.append(drawing(job, picture))
+        return tuple(drawn)
 
 
 class Engine:

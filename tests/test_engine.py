@@ -266,6 +266,26 @@ def test_pictures_are_made_within_the_limits_of_the_profile(tmp_path: Path) -> N
     assert drawn.picture is not None
 
 
+@pytest.mark.parametrize(("each", "with_pictures"), [(0.4, 20), (5.0, 7)])
+def test_pages_beyond_what_slow_pictures_may_take_have_none(
+    each: float, with_pictures: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = 0.0
+
+    class Slow(SvgReader):
+        """Takes its time."""
+
+        def picture(self, data: bytes, page: int, limits: Limits) -> str | None:
+            nonlocal now
+            now += each
+            return super().picture(data, page, limits)
+
+    monkeypatch.setattr("preflight.engine.time.monotonic", lambda: now)
+    checked = engine(tmp_path, "[limits]\nseconds = 30").check_bytes(SHEET.encode(), "sheet.svg")
+    drawn = msgspec.structs.replace(checked, reader=Slow(), jobs=checked.jobs * 20).drawings()
+    assert [one.picture is not None for one in drawn] == [page < with_pictures for page in range(20)]
+
+
 def test_nothing_of_a_file_outlives_what_was_asked_about_it() -> None:
     """An audit checks thousands of files in one process: what one of them leaves behind is multiplied."""
     checker = Engine(Profile.default())
