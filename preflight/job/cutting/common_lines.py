@@ -11,6 +11,7 @@ import shapely
 from preflight.artwork import Note, NoteKind
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.points_near_lines import points_near_lines
 
 if TYPE_CHECKING:
     from preflight.job.cutting.cuts import CutContour
@@ -70,7 +71,7 @@ class CommonLines:
             ends = shapely.get_point(own, end)
             into = np.minimum(_LEAVES_WITHIN, shapely.length(own) / 2)
             leaving = shapely.line_interpolate_point(own, step * into)
-            row, other = shapely.STRtree(lines).query(ends, predicate="dwithin", distance=self._within)
+            row, other = points_near_lines(ends, lines, self._within)
             on = (others[other] != open_[row]) & (steps[others[other]] == steps[open_[row]])
             on &= shapely.distance(leaving[row], lines[other]) > self._within
             on &= self._on_the_way(ends[row], others[other], lines[other])
