@@ -21,6 +21,9 @@ __all__ = ["Edges", "Flush", "edges_beside", "flush_stretches", "without_slivers
 _SHORTEST_FLUSH = 10 * SKIN
 """mm. An edge that crosses a border at 15° or more stays within the skin for less than this."""
 
+_LONGEST_CROSSING = 50 * SKIN
+"""mm. So long an edge may stay within the skin where it crosses a border at a few degrees, as a bend of it does."""
+
 _CROSSING_RUN = 4.0
 """An edge that leaves the border counts as crossing it for this many times the reach: it may lean over by 75°."""
 
@@ -122,10 +125,23 @@ def flush_stretches(regions: Any, areas: Any, *, outside: bool, leave_out: Any =
     lines, owner = _merged(found)
     long_enough = shapely.length(lines) > _SHORTEST_FLUSH
     lines, owner = lines[long_enough], owner[long_enough]
+    kept = ~_crossings(lines, owner, regions, areas, outside)
+    lines, owner = lines[kept], owner[kept]
     points, line = shapely.get_coordinates(lines, return_index=True)
     return Flush(
         owner, shapely.set_coordinates(lines, _on_borders(points, shapely.boundary(regions)[owner[line]]))
     )
+
+
+def _crossings(lines: Any, owner: Integers, regions: Any, areas: Any, outside: bool) -> Flags:
+    """(k,) short stretches on a border from which the area goes on past it: its edge is on its way across."""
+    short = np.flatnonzero(shapely.length(lines) <= _LONGEST_CROSSING)
+    rows = owner[short]
+    skin = shapely.buffer(regions[rows], -SKIN if outside else SKIN)
+    beyond = shapely.intersection(areas[rows], skin) if outside else shapely.difference(areas[rows], skin)
+    crossing = np.zeros(len(lines), bool)
+    crossing[short] = (shapely.distance(_line_ends(lines[short]), beyond[:, None]) <= 3 * SKIN).any(axis=1)
+    return crossing
 
 
 def without_slivers(areas: Any) -> Any:

@@ -54,6 +54,18 @@ def test_art_that_keeps_off_has_no_edge_outside() -> None:
     assert flush(SHEET, box(13, 13, 57, 37)) == []
 
 
+@pytest.mark.parametrize("angle", [3, 5, 8, 11, 14])
+def test_an_edge_that_crosses_the_border_at_a_few_degrees_does_not_end_on_it(angle: float) -> None:
+    ground = affinity.rotate(box(-100, -100, 170, 50), angle, origin=(35, 40))
+    assert flush(SHEET, ground) == []
+
+
+@pytest.mark.parametrize("width", [0.15, 0.3, 0.45, 2.0])
+def test_a_line_cut_off_on_the_border_ends_there(width: float) -> None:
+    assert flush(SHEET, box(35, 20, 35 + width, 40)) == [pytest.approx(width, abs=0.05)]
+    assert flush(SHEET, box(35, 40, 35 + width, 50), outside=True) == [pytest.approx(width, abs=0.05)]
+
+
 @pytest.mark.parametrize("angle", [15, 20, 35, 60, 90, 145])
 def test_an_edge_that_runs_out_across_the_border_is_in_order(angle: float) -> None:
     stripe = affinity.rotate(box(-100, 23, 170, 27), angle, origin=(35, 25))
