@@ -280,17 +280,27 @@ def _laid(
         if not kind:
             inner = _laid(pieces[first:last], kinds[first:last], groups[first:last], depth + 1)
             covered = shapely.union(covered, inner[0])
-            doubtful = shapely.difference(shapely.union(doubtful, inner[1]), covered)
+            doubtful = _less(shapely.union(doubtful, inner[1]), covered)
             continue
         adds, erases, sure = bool(kind & 1), bool(kind & 2), bool(kind & 4)
         piece = pieces[first] if last == first + 1 else _joined(pieces[first:last])
         if sure:
-            covered = shapely.union(covered, piece) if adds else shapely.difference(covered, piece)
-            doubtful = shapely.difference(doubtful, piece)
+            covered = shapely.union(covered, piece) if adds else _less(covered, piece)
+            doubtful = _less(doubtful, piece)
             continue
         if erases:
-            doubtful = shapely.union(doubtful, shapely.intersection(covered, piece))
-            covered = shapely.difference(covered, piece)
+            doubtful = shapely.union(doubtful, _common(covered, piece))
+            covered = _less(covered, piece)
         if adds:
-            doubtful = shapely.union(doubtful, shapely.difference(piece, covered))
+            doubtful = shapely.union(doubtful, _less(piece, covered))
     return covered, doubtful
+
+
+def _less(shape: Any, other: Any) -> Any:
+    """A shape without another. GEOS 3.14 fails where the first is empty and the other areas with lines among them."""
+    return shape if shape.is_empty else shapely.difference(shape, other)
+
+
+def _common(shape: Any, other: Any) -> Any:
+    """What two shapes have in common; as with `_less`, GEOS is not asked about nothing."""
+    return _EMPTY if shape.is_empty or other.is_empty else shapely.intersection(shape, other)

@@ -104,6 +104,18 @@ def test_a_line_stays_where_nothing_wide_covers_it() -> None:
     assert sum(line.length for line in lines) == pytest.approx(6)
 
 
+def test_a_line_and_an_area_of_one_group_cover_together() -> None:
+    """GEOS cannot take an area with a line beside it from nothing, which is what is in doubt here."""
+    zones = np.array([shapely.box(0, 0, 10, 10)])
+    regions = np.array([shapely.LineString([(-5, 5), (15, 5)]), shapely.box(6, 0, 20, 20), shapely.box(2, 2, 3, 3)])
+    yes, no = np.ones(3, bool), np.zeros(3, bool)
+    unsure = np.array([True, True, False])
+    both = layered(zones, np.zeros(3, np.intp), np.arange(3), regions, yes, no, unsure, [(1,), (1,), ()])
+    assert shapely.get_type_id(both.covered[0]) == shapely.GeometryType.GEOMETRYCOLLECTION
+    assert both.covered[0].area == pytest.approx(40)
+    assert both.doubtful[0].area == pytest.approx(1)
+
+
 def test_parts_of_fewer_dimensions_are_dropped() -> None:
     mixed = shapely.GeometryCollection([shapely.box(0, 0, 1, 1), shapely.LineString([(1, 1), (2, 2)])])
     given = np.array([mixed, shapely.Point(1, 1), shapely.box(0, 0, 1, 1), None], dtype=object)
