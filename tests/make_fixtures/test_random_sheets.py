@@ -34,7 +34,7 @@ PLANTED = {
     "step-painted", "step-printed", "step-unnamed",
 }  # fmt: skip
 
-MEASURED = {"art-near-cut", "bleed-short", "cut-spacing"}
+MEASURED = {"art-near-cut", "bleed-short", "cut-off-page", "cut-spacing"}
 """Distances: of several places as near as each other the last digits of a file's numbers may choose another."""
 
 

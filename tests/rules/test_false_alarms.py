@@ -33,6 +33,14 @@ def test_where_art_meets_what_is_in_doubt_is_no_edge(paint: str, rules: list[str
     assert ("art beside a cut" in told) == (not rules)
 
 
+def test_the_square_corner_of_a_bleed_is_no_stray_art_to_the_piece_across_from_it() -> None:
+    """A card bleeds by 3 mm with square corners; a round piece is cut 0.9 mm from such a corner, slantwise: 5.1 mm from the card."""
+    ground = '<rect x="17" y="17" width="46" height="26" fill="#2a7593"/>'
+    card, disc = "M20 20H60V40H20z", "M60.7075 50.7075a10 10 0 0 0 20 0a10 10 0 0 0-20 0z"
+    assert report(ground + cut(card + disc)) == ([], [])
+    assert report(ground + cut(disc))[0] == ["art-near-cut"]
+
+
 TEXT = '<text x="20" y="80" font-size="5">Jam labels, 8 up</text>'
 
 

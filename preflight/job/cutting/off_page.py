@@ -44,7 +44,8 @@ def cuts_off_page(job: Job) -> Iterator[OffPage]:
     asked = ~aside.copies & ~aside.fragments & np.isfinite(boxes).all(axis=1)
     for name, frame in _frames(job.artwork.page):
         beyond = np.concatenate([frame[:2] - boxes[:, :2], boxes[:, 2:] - frame[2:]], axis=1)
-        sides, beyond = beyond.argmax(axis=1), beyond.max(axis=1)
+        # Of sides left by as much the first counts, whatever the last digits say.
+        sides, beyond = beyond.round(3).argmax(axis=1), beyond.max(axis=1)
         out = asked & (beyond > _NOISE)
         asked &= ~out
         for index in np.flatnonzero(out).tolist():
