@@ -25,6 +25,9 @@ LEAST_TURN = 15.0
 """Degrees. A handle pulled back into its node makes the curve infinitely tight at one point without turning
 anywhere; only a stretch that turns at least so far is a corner."""
 
+_PASSED_OVER = 0.01
+"""mm. A single segment this short between two longer ones is rounding: the corner is that of its neighbours."""
+
 _HANDLE = 1e-3  # mm: a handle shorter than this points nowhere; the next control point gives the direction
 
 
@@ -59,7 +62,7 @@ def tight_corners(
     A curved corner is a longest stretch, over several segments too, on which the radius of curvature hardly rises
     above the limit, is below it somewhere by more than `RADIUS_SLACK`, and which turns by ``least_turn`` or more. A curve drawn as short
     straight lines has corners only. A cusp inside a segment is a corner of angle 0. Segments without length
-    are passed over.
+    are passed over, and so is a single one that has next to none (`_PASSED_OVER`).
 
     Parameters
     ----------
@@ -114,8 +117,9 @@ def _directions(curves: Floats) -> tuple[Floats, Floats]:
 def _sharp_nodes(strands: Strands, least_angle: float) -> tuple[Integers, Floats]:
     """Segments at whose end the contour turns too sharply, and the interior angle there in degrees."""
     leaving, arriving = _directions(strands.segments)
-    rows = np.flatnonzero(strands.following >= 0)
-    came, goes = arriving[rows], leaving[strands.following[rows]]
+    following, short = _over_the_short(strands)
+    rows = np.flatnonzero((following >= 0) & ~short)
+    came, goes = arriving[rows], leaving[following[rows]]
     ahead = (came * goes).sum(axis=1)
     squares = (came * came).sum(axis=1) * (goes * goes).sum(axis=1)
     # Screened by the cosine with a little to spare, then measured by the better conditioned arc tangent.
@@ -126,6 +130,19 @@ def _sharp_nodes(strands: Strands, least_angle: float) -> tuple[Integers, Floats
     angle = np.degrees(np.arctan2(across, -ahead))
     sharp = angle < least_angle - 1e-9
     return rows[sharp], angle[sharp]
+
+
+def _over_the_short(strands: Strands) -> tuple[Integers, Flags]:
+    """(n,) the next segment of each, single short ones passed over, and which those are."""
+    size = strands.boxes[:, 2:] - strands.boxes[:, :2]
+    short: Flags = size.max(axis=1, initial=0.0) <= _PASSED_OVER
+    rows = np.flatnonzero(short)
+    before, after = strands.preceding[rows], strands.following[rows]
+    single = (before >= 0) & (after >= 0) & ~short[before] & ~short[after] & (before != after)
+    short[rows[~single]] = False
+    following = strands.following.copy()
+    following[before[single]] = after[single]
+    return following, short
 
 
 def _merged(strands: Strands, parts: Stretches, least_turn: float, radius: float) -> Stretches:

@@ -107,7 +107,9 @@ def test_a_line_stays_where_nothing_wide_covers_it() -> None:
 def test_a_line_and_an_area_of_one_group_cover_together() -> None:
     """GEOS cannot take an area with a line beside it from nothing, which is what is in doubt here."""
     zones = np.array([shapely.box(0, 0, 10, 10)])
-    regions = np.array([shapely.LineString([(-5, 5), (15, 5)]), shapely.box(6, 0, 20, 20), shapely.box(2, 2, 3, 3)])
+    regions = np.array(
+        [shapely.LineString([(-5, 5), (15, 5)]), shapely.box(6, 0, 20, 20), shapely.box(2, 2, 3, 3)]
+    )
     yes, no = np.ones(3, bool), np.zeros(3, bool)
     unsure = np.array([True, True, False])
     both = layered(zones, np.zeros(3, np.intp), np.arange(3), regions, yes, no, unsure, [(1,), (1,), ()])

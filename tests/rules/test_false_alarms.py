@@ -41,6 +41,16 @@ def test_the_square_corner_of_a_bleed_is_no_stray_art_to_the_piece_across_from_i
     assert report(ground + cut(disc))[0] == ["art-near-cut"]
 
 
+@pytest.mark.parametrize("past", [0.00002, 0.002, 0.009])
+@pytest.mark.parametrize("closed", ["z", ""])
+def test_an_end_that_rounding_carries_past_its_start_is_neither_corner_nor_crossing(
+    past: float, closed: str
+) -> None:
+    disc = f"M70 40c0 11 -9 20 -20 20c-11 0 -20 -9 -20 -20c0 -11 9 -20 20 -20c11 0 20 9 20 {20 + past:.5f}"
+    assert report(cut(disc + closed)) == ([], [])
+    assert report(cut(f"M20 20h60v40h-60v{-40 - past:.5f}{closed}")) == ([], [])
+
+
 TEXT = '<text x="20" y="80" font-size="5">Jam labels, 8 up</text>'
 
 

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Artwork, Box, Kind, Note, NoteKind
+from preflight.geometry.closings import with_ends_together
 from preflight.geometry.coincidence import Duplicates, duplicates
 from preflight.geometry.crossings import Crossings, self_crossings
 from preflight.geometry.extents import contour_boxes, object_boxes
@@ -25,6 +26,9 @@ from preflight.job.remembered import remembered
 from preflight.job.roles import Role
 
 __all__ = ["FLATNESS", "CutContour", "Cuts"]
+
+ENDS_MEET = 0.01
+"""mm. Ends this close are one: finer than any cutter's step, as contour-open has it by default."""
 
 FLATNESS = 0.005
 """mm. Regions are judged on curves flattened this finely: a tenth of the closest tolerance any rule asks for."""
@@ -130,7 +134,7 @@ class Cuts:
     @cached_property
     def strands(self) -> Strands:
         """The contours as chains with their search tree, which all questions about where they lie share."""
-        return Strands.of(self.outlines)
+        return Strands.of(with_ends_together(self.outlines, ENDS_MEET))
 
     @cached_property
     def segment_lengths(self) -> Floats:
