@@ -85,29 +85,40 @@ def test_a_sliver_that_rounding_leaves_is_not_in_doubt(number: int) -> None:
     assert not_checked(pdf) == not_checked(svg)
 
 
+def same_in_both(number: int) -> None:
+    """Assert that both reports of a sheet say the same."""
+    svg, pdf = reports(number)
+    by_name = number % 2 == 0
+    assert pdf["size_mm"] == pytest.approx(svg["size_mm"], abs=ROUNDING), number
+    assert pdf["production"] == svg["production"], number
+    assert not_checked(pdf) == not_checked(svg), number
+    ours, its = (
+        sorted(page["findings"], key=lambda one: (repr(told(one, by_name=by_name)), numbers(one)))
+        for page in (pdf, svg)
+    )
+    kinds = [[told(one, by_name=by_name) for one in findings] for findings in (ours, its)]
+    assert kinds[0] == kinds[1], number
+    for one, other in zip(ours, its, strict=True):
+        if one["rule"] in MEASURED and numbers(one) != pytest.approx(numbers(other), abs=ROUNDING):
+            assert one["measured"] == other["measured"] | {
+                "value": pytest.approx(value_of(other), abs=ROUNDING)
+            }
+            length = math.dist(*one["points_mm"])
+            assert length == pytest.approx(value_of(one), abs=2 * ROUNDING), (number, one["rule"])
+            continue
+        assert numbers(one) == pytest.approx(numbers(other), abs=ROUNDING), (number, one["rule"])
+
+
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_a_sheet_gives_the_same_report_in_both_formats(batch: int) -> None:
     for number in range(FIRST + batch, LAST, BATCHES):
-        svg, pdf = reports(number)
-        by_name = number % 2 == 0
-        assert pdf["size_mm"] == pytest.approx(svg["size_mm"], abs=ROUNDING), number
-        assert pdf["production"] == svg["production"], number
-        assert not_checked(pdf) == not_checked(svg), number
-        ours, its = (
-            sorted(page["findings"], key=lambda one: (repr(told(one, by_name=by_name)), numbers(one)))
-            for page in (pdf, svg)
-        )
-        kinds = [[told(one, by_name=by_name) for one in findings] for findings in (ours, its)]
-        assert kinds[0] == kinds[1], number
-        for one, other in zip(ours, its, strict=True):
-            if one["rule"] in MEASURED and numbers(one) != pytest.approx(numbers(other), abs=ROUNDING):
-                assert one["measured"] == other["measured"] | {
-                    "value": pytest.approx(value_of(other), abs=ROUNDING)
-                }
-                length = math.dist(*one["points_mm"])
-                assert length == pytest.approx(value_of(one), abs=2 * ROUNDING), (number, one["rule"])
-                continue
-            assert numbers(one) == pytest.approx(numbers(other), abs=ROUNDING), (number, one["rule"])
+        same_in_both(number)
+
+
+@pytest.mark.parametrize("number", [216, 385, 1338, 1369])
+def test_what_hung_on_the_last_digits(number: int) -> None:
+    """A contour as far off the page on two sides, an edge across a cut at 11°, lines beside areas, a piece that lies half in another."""
+    same_in_both(number)
 
 
 def test_every_rule_of_contours_and_steps_is_put_to_the_test() -> None:

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 from random import Random
 
 from demo_sheet.lettering import line_of_text
-from demo_sheet.outline import Path
-from demo_sheet.shapes import circle, ellipse, rectangle, rounded, star
+from demo_sheet.outline import Path, joined
+from demo_sheet.shapes import circle, ellipse, line_between, rectangle, rounded, star
 from demo_sheet.sheet import Group, Picture, Shape, filled, stroked
 
-__all__ = ["BLEED", "MARGIN", "Piece", "full_bleed", "photograph", "unprinted", "white_bordered"]
+from random_sheets.furniture import lettering
+
+__all__ = ["BLEED", "MARGIN", "Piece", "block", "full_bleed", "photograph", "unprinted", "white_bordered"]
 
 BLEED, MARGIN = 3.0, 2.0
 """mm: what the rules ask."""
@@ -30,7 +32,8 @@ Items = tuple[Shape | Group | Picture, ...]
 class Piece:
     """A cut about the origin and what is printed on it, mm; it reaches ``half`` to the right and below, and as far back.
 
-    ``bleeds`` is how far art may go past the cut, ``whites`` how far white does.
+    ``bleeds`` is how far art may go past the cut, ``whites`` how far white does. ``lines`` are cut instead of ``cut``, where there
+    are any, and ``tears`` perforated.
     """
 
     cut: Path
@@ -38,6 +41,8 @@ class Piece:
     half: tuple[float, float]
     bleeds: float = 0.0
     whites: float = 0.0
+    lines: tuple[Shape, ...] = ()
+    tears: tuple[Shape, ...] = ()
 
 
 class _Outline:
@@ -149,6 +154,30 @@ def photograph(chance: Random, *, bleeds: bool, density: float = PIXELS_PER_MM) 
     return Piece(rectangle(-x, -y, x, y), (picture,), (x, y), past)
 
 
+def block(chance: Random, room: float) -> Piece:
+    """Cards cut apart along common lines, on a ground that bleeds or with lettering well inside each."""
+    x, y = round(chance.uniform(14, 20), 3), round(chance.uniform(14, 20), 3)
+    columns, rows, past = chance.randrange(1, 4), chance.randrange(2, 4), 0.0
+    wide, high = 2 * x / columns, 2 * y / rows
+    across = [line_between((-x, -y + high * row), (x, -y + high * row)) for row in range(1, rows)]
+    down = [line_between((-x + wide * column, -y), (-x + wide * column, y)) for column in range(1, columns)]
+    art: Items = tuple(
+        Group(
+            "",
+            (lettering("T", 2.5, INK),),
+            matrix=(1.0, 0.0, 0.0, 1.0, -x + wide * (column + 0.5), -y + high * (row + 0.5)),
+        )
+        for row in range(rows)
+        for column in range(columns)
+    )
+    if chance.random() < 0.5:
+        past = chance.uniform(
+            BLEED + 0.01, min(room, 4.5)
+        )  # its corners are square, and a through cut's may be round
+        art = (filled("ground", rectangle(-x - past, -y - past, x + past, y + past), SAND), *art)
+    return Piece(joined(rectangle(-x, -y, x, y), *across, *down), art, (x, y), past)
+
+
 def unprinted(chance: Random) -> Piece:
     """A cut in plain film."""
     outline = _Outline(chance)
@@ -160,7 +189,7 @@ def _ornaments(chance: Random, outline: _Outline, tone: str) -> Items:
     found: list[Shape | Group] = []
     reach = min(outline.half)
     for _ in range(chance.randrange(3)):
-        way, size = chance.randrange(4), reach * chance.uniform(0.15, 0.4)
+        way, size = chance.randrange(6), reach * chance.uniform(0.15, 0.4)
         if way == 0:
             words = line_of_text(chance.choice(("TEA", "PIER", "ISLE")), (0.0, 0.0), max(3.0, 0.3 * reach))
             found.append(stroked("lettering", words, tone, 0.6))
@@ -169,6 +198,10 @@ def _ornaments(chance: Random, outline: _Outline, tone: str) -> Items:
         elif way == 2:
             disc = filled("disc", ellipse(0, 0, size, size * chance.uniform(0.5, 1)), SAND)
             found.append(Group("", (disc,), opacity=chance.choice((1.0, 0.6))))
+        elif way == 3:
+            words = lettering(chance.choice(("TEA", "PIE", "ALE")), max(1.5, 0.3 * reach), tone)
+            mirror = chance.choice((1.0, -1.0))
+            found.append(Group("", (words,), matrix=(0.96 * mirror, 0.28, -0.28 * mirror, 0.96, 0.0, 0.0)))
         else:
             turn = chance.uniform(0, math.tau)
             place = (0.2 * reach * math.cos(turn), 0.2 * reach * math.sin(turn))

@@ -1,4 +1,4 @@
-"""Sheets within all limits, by number, and the same with one distance shortened. Knows no file format.
+"""Sheets within all limits, by number, and the same with one fault. Knows no file format.
 
 A sheet is tight, its pieces 3 mm apart so that the bleed of each ends beside its neighbour's cut, or loose, with white that
 takes away and through cuts round kiss cuts.
@@ -7,14 +7,28 @@ takes away and through cuts round kiss cuts.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 
-from demo_sheet.outline import joined
+from demo_sheet.outline import Path, joined
 from demo_sheet.shapes import circle, line_between, rectangle
-from demo_sheet.sheet import Group, Layer, Matrix, Picture, Shape, Sheet, Swatch, cut_line, filled, stroked
+from demo_sheet.sheet import (
+    Group,
+    Layer,
+    Matrix,
+    Picture,
+    Shape,
+    Sheet,
+    Swatch,
+    Words,
+    cut_line,
+    filled,
+    stroked,
+)
 
-from random_sheets.good_pieces import BLEED, Piece, full_bleed, photograph, unprinted, white_bordered
+from random_sheets.furniture import PERFORATION, captions, tear_line, underlay
+from random_sheets.good_pieces import BLEED, Piece, block, full_bleed, photograph, unprinted, white_bordered
+from random_sheets.line_faults import LINE_FAULTS, Fault
 
 __all__ = ["FAULTS", "Fault", "Made", "good_sheet"]
 
@@ -22,18 +36,10 @@ INSET = 8.0
 """mm from the edges of the page to the centres of its marks."""
 DOT, ARM = 2.5, 3.0
 """mm: how far a dot and a cross reach from their centres."""
-BLACK = "#101010"
+BLACK, PALE = "#101010", "#bbbbbb"
 KISS, THROUGH = Swatch("kiss", "Kiss Cut", "#6f3fc0"), Swatch("through", "Through Cut", "#0b7a4b")
+KIS = Swatch("kis", "Kis Cut", "#6f3fc0")
 Item = Shape | Group | Picture
-
-
-@dataclass(frozen=True)
-class Fault:
-    """What a sheet must be found to have, and nothing else: ``measured`` in ``unit``."""
-
-    rule: str
-    measured: float
-    unit: str = "mm"
 
 
 @dataclass(frozen=True)
@@ -48,8 +54,15 @@ class Made:
 FAULTS = (
     "bleed short", "no bleed", "art near", "art beside", "cuts near", "art at a mark", "cut at a mark", "mark off", "mark large",
     "mark missing", "cut off the page", "line thin", "image coarse", "roll narrow", "lead short",
+    "marks pale", "mark covered", "text live", "picture absent", "stray", "kiss cut outside", "line hidden", "line printed",
+    "line misspelt", *LINE_FAULTS,
 )  # fmt: skip
 """What `good_sheet` can plant."""
+
+IN_PLAIN_FILM = {
+    "art beside", "line thin", "text live", "picture absent", "kiss cut outside", "line hidden", "line printed",
+}  # fmt: skip
+"""Faults for which the first piece has no art of its own."""
 
 
 def good_sheet(number: int, fault: str | None = None) -> Made:
@@ -63,7 +76,7 @@ class _Draft:
     def __init__(self, number: int, fault: str | None) -> None:
         self.number, self.fault = number, fault
         self.chance = chance = Random(104729 * number + 17)  # noqa: S311 -- shapes, not secrets
-        self.tight = chance.random() < 0.5 and fault != "art beside"
+        self.tight = chance.random() < 0.5 and fault not in {"art beside", "kiss cut outside"}
         self.gap = chance.uniform(BLEED + 0.03, 4.0) if self.tight else chance.uniform(22.0, 25.0)
         self.marked = fault is not None or chance.random() < 0.6
         self.border = 26.0 if self.marked else 10.0
@@ -71,11 +84,15 @@ class _Draft:
         # A kiss cut outside every through cut would be another rule's finding: all have one, or none.
         self.cut_through = (
             not self.tight
-            and fault not in {"cuts near", "art beside", "cut at a mark", "cut off the page"}
-            and chance.random() < 0.4
+            and fault not in {"cuts near", "art beside", "cut at a mark", "cut off the page", *LINE_FAULTS}
+            and (chance.random() < 0.4 or fault == "kiss cut outside")
         )
+        self.line = KIS if fault == "line misspelt" else KISS
+        self.white: list[Item] | None = [] if chance.random() < 0.4 else None
+        self.tears: list[Item] = []
+        self.hidden: list[Item] = []
         self.art: list[tuple[Item, ...]] = []
-        self.last: list[Item] = []
+        self.last: list[Item | Words] = []
         self.kiss: list[Item] = []
         self.through: list[Item] = []
         self.found: Fault | None = None
@@ -105,10 +122,14 @@ class _Draft:
         first = column == 0
         room = self.gap - 0.01 if self.tight else 6.0
         whites = not self.tight and fault != "cuts near"
-        kind = chance.choices(("full", "white", "photograph", "plain"), (4, 4, 1, 1))[0]
+        kind = chance.choices(("full", "white", "photograph", "plain", "block"), (4, 4, 1, 1, 1))[0]
         if fault == "cuts near":
             kind = ("full", "white", "plain")[self.number % 3]
-        if first and fault in {"art beside", "line thin"}:
+        if first and fault in LINE_FAULTS:
+            made = LINE_FAULTS[fault](chance, self.line)
+            self.found = made.fault
+            return Piece(Path(()), (), made.half, lines=made.cuts, tears=made.tears)
+        if first and fault in IN_PLAIN_FILM:
             kind = "plain"
         if first and fault in {"bleed short", "no bleed"}:
             short = 0.0 if fault == "no bleed" else BLEED - 0.4
@@ -124,6 +145,8 @@ class _Draft:
             ppi = 25.4 * min(picture.columns / picture.width, picture.rows / picture.height)
             self.found = Fault("image-coarse", ppi, "ppi")
             return made
+        if kind == "block":
+            return block(chance, room)
         if kind == "full":
             return full_bleed(chance, None, room, whites=whites)
         if kind == "white":
@@ -135,9 +158,21 @@ class _Draft:
         chance, fault = self.chance, self.fault
         if piece.art:
             self.art.append((self.nested(piece.art, x, y),))
-        line = cut_line("kiss cut", piece.cut, KISS)
-        self.kiss.append(self.nested((line,), x, y))
-        if self.cut_through:
+        lines = piece.lines or (cut_line("edge", piece.cut, self.line),)
+        hidden = planted and fault == "line hidden" and self.found is None
+        (self.hidden if hidden else self.kiss).append(self.nested(lines, x, y))
+        if piece.lines and self.found is not None and self.found.at is not None:
+            self.found = replace(self.found, at=(x + self.found.at[0], y + self.found.at[1]))
+        if self.white is not None and piece.cut.contours:
+            self.white.append(self.nested((underlay(chance, piece.half, piece.cut),), x, y))
+        tearable = (
+            len(piece.cut.contours) == 1
+            and min(piece.half) > 9
+            and not (planted and fault == "kiss cut outside")
+        )
+        if piece.tears or (tearable and chance.random() < 0.3):
+            self.tears.append(self.nested(piece.tears or (tear_line(chance, piece.half),), x, y))
+        if self.cut_through and not (planted and fault == "kiss cut outside" and self.found is None):
             grow = chance.uniform(8.2, 9.5)
             box = piece.half[0] + grow, piece.half[1] + grow
             around = rectangle(-box[0], -box[1], box[0], box[1], chance.choice((0.0, 4.0)))
@@ -151,6 +186,25 @@ class _Draft:
                 self.last.append(stroked("hair", circle(x, y, 4), BLACK, 0.05))
             elif fault == "cuts near":
                 self.found = Fault("cut-spacing", 2.6)
+            else:
+                self.plant_in(piece, x, y)
+
+    def plant_in(self, piece: Piece, x: float, y: float) -> None:
+        """Faults of what lies in the first piece, which is plain film."""
+        fault = self.fault
+        if fault == "text live":
+            self.found = Fault("text-live", None, at=(x, y - 1), noted=("text",))
+            self.last.append(Words("words", "TEA", x, y, 4.0, BLACK))
+        elif fault == "picture absent":
+            self.found = Fault("image-absent", None, at=(x, y))
+            self.last.append(Picture("picture", x - 3, y - 3, 6, 6, 60, 60, linked="nowhere.png"))
+        elif fault == "kiss cut outside":
+            self.found = Fault("step-order", None, at=(x, y))
+        elif fault == "line hidden":
+            self.found = Fault("step-hidden", None, at=(x, y))
+        elif fault == "line printed":
+            self.found = Fault("step-printed", 0.1, at=(x, y))
+            self.last.append(cut_line("twin", circle(x, y, 4), KISS.screen))
 
     def nested(self, items: tuple[Item, ...], x: float, y: float) -> Group:
         """Items put at a place in groups whose matrices undo each other, some clipped far outside, some shared."""
@@ -192,15 +246,21 @@ class _Draft:
                 if fault == "mark large":
                     more = 0.2
                     self.found = Fault("mark-size", 2 * ((ARM if self.cross else DOT) + more))
+                if fault == "marks pale":
+                    self.found = Fault("marks-faint", None)
+                if fault == "mark covered":
+                    self.found = Fault("mark-crowded", 0.0)
+                    self.last.append(filled("patch", rectangle(x - 0.7, y - 1, x + 5, y + 4), "#2a7593"))
             found.append(self.mark(number, x, y, more))
         return tuple(found)
 
     def mark(self, number: int, x: float, y: float, more: float) -> Shape:
+        tone = PALE if self.fault == "marks pale" else BLACK
         if not self.cross:
-            return filled(f"mark {number}", circle(x, y, DOT + more), BLACK)
+            return filled(f"mark {number}", circle(x, y, DOT + more), tone)
         arm = ARM + more
         bars = joined(line_between((x - arm, y), (x + arm, y)), line_between((x, y - arm), (x, y + arm)))
-        return stroked(f"mark {number}", bars, BLACK, 0.6, round_ends=False)
+        return stroked(f"mark {number}", bars, tone, 0.6, round_ends=False)
 
     def plant(self, width: float, height: float) -> None:
         """Faults of the page and its border, which is empty but for the marks."""
@@ -222,6 +282,11 @@ class _Draft:
         elif fault == "lead short":
             self.found = Fault("lead-short", INSET - reach)
             self.media = {"width": width, "side_margin": 2.0, "lead_margin": INSET, "tail_margin": 2.0}
+        elif fault == "stray":
+            self.found = Fault("object-stray", None, at=(-6.0, height / 2))
+            self.last.append(filled("drop", circle(-6.0, height / 2, 3.0), "#2a7593"))
+        elif fault == "line misspelt":
+            self.found = Fault("step-misspelt", 1, "slips")
         elif fault is None:
             self.media = {"width": width + 60.0, "side_margin": 25.0}
 
@@ -234,15 +299,23 @@ class _Draft:
             art += [Layer(f"Piece {number}", items)] if chance.random() < 0.3 else items
         layers = [
             Layer("Print Art", (*art, *self.last)),
-            Layer("Kiss Cut", tuple(self.kiss), overprints=True),
+            Layer(self.line.name, tuple(self.kiss), overprints=True),
         ]
+        if self.white:
+            layers.append(Layer("White", tuple(self.white)))
+        if self.tears:
+            layers.append(Layer("Perforation", tuple(self.tears), overprints=True))
+        if self.hidden:
+            layers.append(Layer("Kiss Cut", tuple(self.hidden), hidden=True, overprints=True))
+        if chance.random() < 0.5:
+            layers += captions(chance, width, height)
         if self.through:
             layers.append(Layer("Through Cut", tuple(self.through), overprints=True))
         if marks:
             layers.append(Layer("Registration Marks", marks))
         chance.shuffle(layers)
         about = "Nothing is wrong with it." if self.fault is None else f"One fault: {self.fault}."
-        swatches = (KISS, THROUGH) if self.through else (KISS,)
+        swatches = (self.line, *((THROUGH,) if self.through else ()), *((PERFORATION,) if self.tears else ()))
         return Sheet(f"Sheet {self.number}", about, width, height, tuple(layers), swatches)
 
 
