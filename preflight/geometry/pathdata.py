@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 import numpy as np
@@ -14,11 +14,15 @@ from .outlines import Floats, Integers, Outlines, offsets_of
 from .pathscan import NUMBERS_OF, Scan, doubtful, scanned, values
 from .pathsteps import Steps, steps_of
 from .pathtext import valid_prefix
+from .threads import by_threads
 
 __all__ = ["ParsedPaths", "PathError", "TooManySegmentsError", "parse"]
 
 _SEPARATORS = r"[ \t\r\n\f,]"
 _SOLID = r"[^ \t\r\n\f,]"
+
+_BATCH = 1_500_000
+"""Characters that are read together: what is made of them still fits the caches of a processor."""
 
 
 class PathError(msgspec.Struct, frozen=True):
@@ -63,10 +67,38 @@ def parse(texts: Sequence[str], most: int | None = None) -> ParsedPaths:
         it is kept, as SVG 2 (9.5.4) says. A contour that ``z`` closes gets a closing line unless its ends
         coincide already, rounding aside.
     """
-    reading = _Reading(["" if text.strip() == "none" else text.replace("\0", "\ufffd") for text in texts])
-    scan = scanned(reading.texts)
-    if most is not None and (count := _least_segments(scan)) > most:
-        raise TooManySegmentsError(count)
+    batches = [
+        _Reading(["" if text.strip() == "none" else text.replace("\0", "\ufffd") for text in batch])
+        for batch in _batches(texts)
+    ]
+    with by_threads(len(batches)) as each:
+        scans = list(each(scanned, [batch.texts for batch in batches]))
+        if most is not None and (count := sum(map(_least_segments, scans))) > most:
+            raise TooManySegmentsError(count)
+        outlines = list(each(_read, batches, scans))
+    errors: list[PathError] = []
+    begin = 0
+    for batch in batches:
+        errors += (
+            msgspec.structs.replace(one, path=begin + path) for path, one in sorted(batch.errors.items())
+        )
+        begin += len(batch.texts)
+    return ParsedPaths(Outlines.joined(outlines) if len(outlines) > 1 else outlines[0], tuple(errors))
+
+
+def _batches(texts: Sequence[str]) -> Iterator[Sequence[str]]:
+    """The texts in order, as many together as there is room for; one batch at the least."""
+    begin, room = 0, _BATCH
+    for place, text in enumerate(texts):
+        room -= len(text)
+        if room < 0 and place > begin:
+            yield texts[begin:place]
+            begin, room = place, _BATCH - len(text)
+    yield texts[begin:]
+
+
+def _read(reading: _Reading, scan: Scan) -> Outlines:
+    """The curves of a batch."""
     suspects = doubtful(scan)
     if suspects:
         reading.read_again(suspects)
@@ -76,8 +108,8 @@ def parse(texts: Sequence[str], most: int | None = None) -> ParsedPaths:
         reading.read_again(set(scan.path_of(scan.number_places[~np.isfinite(numbers)]).tolist()))
         scan = scanned(reading.texts)
         numbers = values(scan)
-    outlines = _finite_outlines(reading, scan, numbers)
-    return ParsedPaths(outlines, tuple(reading.errors[path] for path in sorted(reading.errors)))
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        return _finite_outlines(reading, scan, numbers)
 
 
 def _least_segments(scan: Scan) -> int:
@@ -119,9 +151,8 @@ def _finite_outlines(reading: _Reading, scan: Scan, numbers: Floats) -> Outlines
     paths = len(reading.texts)
     if not len(scan.letters):
         return Outlines.empty(paths)
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        steps = steps_of(scan, numbers)
-        outlines, owner = _outlines(steps, paths)
+    steps = steps_of(scan, numbers)
+    outlines, owner = _outlines(steps, paths)
     lost = owner[~np.isfinite(outlines.segments).all(axis=(1, 2))]
     lost = distinct(np.concatenate([lost, np.flatnonzero(~np.isfinite(steps.end).all(axis=1))]))
     if not len(lost):

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from preflight.geometry import pathdata
 from preflight.geometry.cubics import points_at
 from preflight.geometry.outlines import Outlines
 from preflight.geometry.pathdata import parse
@@ -284,6 +285,29 @@ def test_any_text_is_read_or_refused_without_harm_to_its_neighbours(texts: list[
         ours = together.outlines.of_objects([index])
         np.testing.assert_allclose(alone.outlines.segments, ours.segments, rtol=1e-9, atol=1e-9)
         assert all(0 <= e.offset <= len(text) for e in alone.errors)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("room", [1, 30, 80])
+def test_what_is_read_in_batches_is_what_is_read_at_once(monkeypatch: pytest.MonkeyPatch, room: int) -> None:
+    texts = [
+        "M0 0L1 1C2 2 3 3 4 5z",
+        "",
+        "M0 0L1 1L2",
+        "m1e308 0h1e308 1e308",
+        "M0 0A2 3 0 0 1 4 4",
+        "none",
+    ] * 7
+    whole = parse(texts)
+    monkeypatch.setattr(pathdata, "_BATCH", room)
+    parts = parse(texts)
+    assert parts.errors == whole.errors
+    assert [error.path % 6 for error in parts.errors] == [2, 3] * 7
+    for name in Outlines.__struct_fields__:
+        np.testing.assert_array_equal(getattr(parts.outlines, name), getattr(whole.outlines, name))
+    with pytest.raises(pathdata.TooManySegmentsError, match=r"^42 segments"):
+        parse(texts, 41)
+    assert parse(texts, 42).errors == whole.errors
 
 
 @pytest.mark.skipif(not CORPUS.is_dir(), reason="the corpus lies outside the repository")
