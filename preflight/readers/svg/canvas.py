@@ -95,6 +95,9 @@ class Canvas:
         self._strokes = Strokes()
         self._refs: dict[str, int] = {}
         self._painted: dict[tuple[Style, tuple[float, ...], float], tuple[Paint, Stroke]] = {}
+        self._state: State | None = None
+        self._painted_here: dict[Style, tuple[Paint, Stroke]] = {}
+        """Those of elements in the user space of the state that `_state` is: of most, and sooner found."""
 
     def entered(self, element: etree._Element, name: str, place: str, frame: Frame) -> Entered:
         """Style, matrix, clips of an element, and why it is hidden."""
@@ -202,18 +205,30 @@ class Canvas:
     def fill_and_stroke(self, entered: Entered, origin: Origin) -> tuple[Paint, Stroke]:
         """Both, worked out once for each style and scale: sheets repeat a few thousands of times."""
         style, matrix, state = entered.style, entered.matrix, entered.state
+        if state is not self._state:
+            self._state, self._painted_here = state, {}
+        in_place = matrix is state.matrix
+        known = self._painted_here.get(style) if in_place else None
+        if known is not None:
+            return known
         diagonal = self.context.whole("o")
         key = (style, matrix[:4], diagonal)
         known = self._painted.get(key) if state.context is None else None
-        if known is not None:
-            return known
-        count = len(self.context.notes)
-        fill, paint = self.paints(style, state, origin)
-        found = fill, self._strokes.of(style, paint, matrix, diagonal)
-        # What has to be noted is noted for every object, so only what needs no note is kept.
-        if state.context is None and fill.kind is not PaintKind.UNKNOWN and count == len(self.context.notes):
-            self._painted[key] = found
-        return found
+        if known is None:
+            count = len(self.context.notes)
+            fill, paint = self.paints(style, state, origin)
+            known = fill, self._strokes.of(style, paint, matrix, diagonal)
+            # What has to be noted is noted for every object, so only what needs no note is kept.
+            if (
+                state.context is not None
+                or fill.kind is PaintKind.UNKNOWN
+                or count != len(self.context.notes)
+            ):
+                return known
+            self._painted[key] = known
+        if in_place:
+            self._painted_here[style] = known
+        return known
 
     def add(
         self,
@@ -247,18 +262,18 @@ class Canvas:
             if boxed is not None:
                 boxed.first, boxed.last = index, index + 1
         self.objects.append(
-            Object(
-                kind=kind,
-                origin=origin,
-                layer=state.layer,
-                name=name_in(attributes),
-                classes=tuple(attributes["class"].split()) if "class" in attributes else (),
-                fill=fill,
-                fill_rule=style.fill_rule,
-                fill_opacity=style.fill_opacity if kind is not Kind.IMAGE else 1.0,
-                stroke=stroke,
-                opacity=state.opacity * style.opacity,
-                blend=style.blend if style.blend != "normal" else state.blend,
+            Object(  # by place: as names they take longer than all the rest of it
+                kind,
+                origin,
+                state.layer,
+                name_in(attributes),
+                tuple(attributes["class"].split()) if "class" in attributes else (),
+                fill,
+                style.fill_rule,
+                style.fill_opacity if kind is not Kind.IMAGE else 1.0,
+                stroke,
+                state.opacity * style.opacity,
+                style.blend if style.blend != "normal" else state.blend,
                 clip=clip,
                 effect=self.effect(style, state),
                 groups=self.groups(style, state),

@@ -85,7 +85,7 @@ class Cascade:
     """Works out styles, each distinct combination once."""
 
     def __init__(self, sheets: StyleSheets) -> None:
-        self._sheets = sheets
+        self._sheets = sheets if sheets else None
 
     def style_of(
         self, element: etree._Element, parent: Style, attributes: dict[str, str] | None = None
@@ -99,7 +99,7 @@ class Cascade:
         if attributes is None:
             attributes = attributes_of(element)
         presentation = tuple([entry for entry in attributes.items() if entry[0] in PRESENTATION])
-        matched = self._sheets.matching(element, attributes) if self._sheets else NOTHING
+        matched = NOTHING if self._sheets is None else self._sheets.matching(element, attributes)
         if not presentation and matched is NOTHING and not parent.own and not parent.faults:
             return parent
         key = (presentation, matched)

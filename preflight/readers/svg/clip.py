@@ -152,7 +152,7 @@ def _add(
         return
     if local_name(shape) not in SHAPES or not style.visible:
         return
-    drawn = context.shape(shape, local_name(shape), style)
+    drawn = context.shape(shape, local_name(shape), style, shape.get("d"))
     clips: tuple[ClipNode, ...] = ()
     if style.clip_path:
         own = clip_of(context, style.clip_path, matrix, child, active)

@@ -210,15 +210,15 @@ class Context:
             return float((width * width + height * height) ** 0.5 / 2**0.5)
         return width if axis == "x" else height
 
-    def shape(self, element: etree._Element, name: str, style: Style) -> Shape:
-        """A basic shape or path, handed over to the curves of the document."""
+    def shape(self, element: etree._Element, name: str, style: Style, data: str | None) -> Shape:
+        """A basic shape or path, handed over to the curves of the document. ``data`` is its attribute ``d``."""
         if name == "path" and not style.own:
-            return path_of(self.curves, element.get("d"))  # what most files hold most of
+            return path_of(self.curves, data)  # what most files hold most of
 
         def text(what: str) -> str | None:
             if what == "d" and style.own and "d" in style.own:
                 return _css_path(style.own["d"])
-            return element.get(what)
+            return data if what == "d" else element.get(what)
 
         return shape_of(self.curves, name, lambda what, axis: self.value(element, style, what, axis), text)
 

@@ -20,7 +20,8 @@ __all__ = ["open_group", "open_use"]
 
 def open_group(canvas: Canvas, entered: Entered, use: etree._Element | None) -> Frame:
     """The frame of ``<g>``, ``<svg>``, ``<a>``, ``<switch>``, or of a ``<symbol>`` drawn through ``use``."""
-    element, name, _, state, _, style, matrix, hidden, clip = entered
+    element, name, state, style = entered.element, entered.name, entered.state, entered.style
+    matrix, hidden, clip = entered.matrix, entered.hidden, entered.clip
     if style.effects:
         canvas.note_effects(style, element)
     boxed = canvas.own_box(entered)

@@ -6,7 +6,8 @@ The equivalent paths are those of SVG 2, chapter 10; ``z`` marks what the shape 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+
+import msgspec
 
 from preflight.readers.svg.curves import Curves
 from preflight.readers.svg.units import parse_numbers
@@ -21,7 +22,7 @@ Value = Callable[[str, str], float | None]
 """A geometry property in user units by name and axis (``x``, ``y``, ``o``); None where it has no usable value."""
 
 
-class Shape(NamedTuple):
+class Shape(msgspec.Struct, frozen=True, eq=False):
     """Number of a shape among the document's curves, and what is wrong with it (None: nothing)."""
 
     curve: int

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 import msgspec
 from lxml import etree
@@ -61,7 +60,7 @@ class Frame(msgspec.Struct, eq=False):
     counts: dict[str, int] = msgspec.field(default_factory=dict)
 
 
-class Entered(NamedTuple):
+class Entered(msgspec.Struct, frozen=True, eq=False):
     """An element met, with what holds for it whatever its kind.
 
     ``matrix`` leads from its user space to mm on the page, ``hidden`` says why it is not drawn.
