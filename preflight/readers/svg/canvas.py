@@ -169,10 +169,10 @@ class Canvas:
 
     def ref(self, entered: Entered) -> str:
         """A name for the element as drawn here, unlike any other on the page."""
-        name = entered.attributes.get("id") or f"{entered.name}@{entered.element.sourceline}"
-        ref = entered.state.prefix + name
-        count = self._refs.get(ref, 0) + 1
-        self._refs[ref] = count
+        ref = entered.attributes.get("id") or f"{entered.name}@{entered.element.sourceline}"
+        if entered.state.prefix:
+            ref = entered.state.prefix + ref
+        count = self._refs[ref] = self._refs.get(ref, 0) + 1
         return ref if count == 1 else f"{ref}.{count}"
 
     def origin(self, entered: Entered) -> Origin:

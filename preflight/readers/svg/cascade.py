@@ -102,7 +102,7 @@ class Cascade:
         matched = NOTHING if self._sheets is None else self._sheets.matching(element, attributes)
         if not presentation and matched is NOTHING and not parent.own and not parent.faults:
             return parent
-        key = (presentation, matched)
+        key: Any = presentation if matched is NOTHING else (presentation, matched)
         known = parent.below.get(key)
         if known is None:
             faults: list[tuple[str, str]] = []

@@ -60,21 +60,21 @@ def walk(canvas: Canvas, state: State, start: Iterator[etree._Element]) -> None:
     visited = 0
     while stack:
         frame = stack[-1]
-        element = next(frame.children, None)
-        if element is None:
+        for element in frame.children:
+            visited += 1
+            if visited % 1024 == 0:
+                canvas.context.deadline.check()
+            tag = element.tag
+            name = names.get(tag)
+            if name is None:
+                name = names[tag] = _name(tag)
+            below = _visit(canvas, element, name, frame) if name else None
+            if below is not None:
+                break  # its children come first
+        else:
             if frame.boxed is not None:
                 frame.boxed.last = len(canvas.objects)
             stack.pop()
-            continue
-        visited += 1
-        if visited % 1024 == 0:
-            canvas.context.deadline.check()
-        tag = element.tag
-        name = names.get(tag)
-        if name is None:
-            name = names[tag] = _name(tag)
-        below = _visit(canvas, element, name, frame) if name else None
-        if below is None:
             continue
         if len(stack) >= limit:
             raise Unreadable(
