@@ -13,6 +13,7 @@ import shapely
 
 from preflight.geometry.distinct import distinct
 from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.geometry.plainly_clear import plainly_clear
 from preflight.geometry.within_reach import within_reach
 from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
@@ -39,10 +40,14 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
     """
     regions, borders, parts = job.pieces.regions, job.pieces.borders, job.printed.parts
     far = max(inside, outside, 0.0) + 2 * FLATNESS
-    piece, part, boxes = job.printed.near(borders, far)
+    piece, part = job.printed.near(borders, far)
     # Most edges are well out of reach, or well in it: lines with a third of the points tell, and leave a handful for a close look.
     rough = job.pieces.rough_borders(_ROUGHLY)
     deep = max(inside + 2 * FLATNESS, 0.0)
+    slack = _ROUGHLY + _ROUNDED
+    unclear = ~plainly_clear(regions, rough, piece, parts.boxes[part], deep + slack, far + slack)
+    piece, part = piece[unclear], part[unclear]
+    boxes = job.printed.boxes(part)
     distance = _distances(borders[piece], rough[piece], boxes, (deep, far))
     near = distance <= far
     within = np.flatnonzero(near & (distance > deep))

@@ -128,13 +128,13 @@ class Printed:
         zone, part = self._tree.query(zones, predicate="intersects")
         return zone, part
 
-    def near(self, lines: Any, distance: float) -> tuple[Integers, Integers, Any]:
+    def near(self, lines: Any, distance: float) -> tuple[Integers, Integers]:
         """Lines (k,), each beside every part whose box comes within a distance (mm) of the line's own box: (m,) of either, by their
-        places, and the boxes of the parts.
+        places.
         """
         reach = shapely.bounds(lines) + np.array([-distance, -distance, distance, distance])
         line, part = self._tree.query(shapely.box(*reach.T))
-        return line, part, self._boxes[part]
+        return line, part
 
     def boxes(self, rows: Integers) -> NDArray[np.object_]:
         """(r,) a box about each of some parts, mm."""
