@@ -122,7 +122,8 @@ class Canvas:
         if style.clip_path:
             node = clip_of(context, style.clip_path, matrix, element)
             clip = (*clip, node) if node else clip
-        return Entered(element, name, place, state, attributes, style, matrix, hidden, clip)
+        line = line_of(element)
+        return Entered(element, name, place, line, state, attributes, style, matrix, hidden, clip)
 
     def _unmet(self, element: etree._Element) -> str | None:
         met, by_language = conditions.holds(element)
@@ -169,7 +170,7 @@ class Canvas:
 
     def ref(self, entered: Entered) -> str:
         """A name for the element as drawn here, unlike any other on the page."""
-        ref = entered.attributes.get("id") or f"{entered.name}@{entered.element.sourceline}"
+        ref = entered.attributes.get("id") or f"{entered.name}@{entered.line}"
         if entered.state.prefix:
             ref = entered.state.prefix + ref
         count = self._refs[ref] = self._refs.get(ref, 0) + 1
@@ -180,7 +181,7 @@ class Canvas:
         style = entered.style
         origin = Origin(
             self.ref(entered),
-            line_of(entered.element),
+            entered.line,
             entered.attributes.get("id"),
             entered.place,
             drawn_at=entered.state.drawn_at,
@@ -261,28 +262,26 @@ class Canvas:
             boxed = self.own_box(entered)
             if boxed is not None:
                 boxed.first, boxed.last = index, index + 1
-        self.objects.append(
-            Object(  # by place: as names they take longer than all the rest of it
-                kind,
-                origin,
-                state.layer,
-                name_in(attributes),
-                tuple(attributes["class"].split()) if "class" in attributes else (),
-                fill,
-                style.fill_rule,
-                style.fill_opacity if kind is not Kind.IMAGE else 1.0,
-                stroke,
-                state.opacity * style.opacity,
-                style.blend if style.blend != "normal" else state.blend,
-                clip=clip,
-                effect=self.effect(style, state),
-                groups=self.groups(style, state),
-                hidden=entered.hidden or (None if style.visible else "visibility"),
-                broken=broken,
-                waive=self.waivers(entered),
-                **facts,
-            )
+        made = Object(  # by place: as names they take longer than all the rest of it
+            kind,
+            origin,
+            state.layer,
+            name_in(attributes),
+            tuple(attributes["class"].split()) if "class" in attributes else (),
+            fill,
+            style.fill_rule,
+            style.fill_opacity if kind is not Kind.IMAGE else 1.0,
+            stroke,
+            state.opacity * style.opacity,
+            style.blend if style.blend != "normal" else state.blend,
+            clip=clip,
+            effect=self.effect(style, state),
+            groups=self.groups(style, state),
+            hidden=entered.hidden or (None if style.visible else "visibility"),
+            broken=broken,
+            waive=self.waivers(entered),
         )
+        self.objects.append(msgspec.structs.replace(made, **facts) if facts else made)
         if self.bearer is not None:
             self.borne[index] = self.bearer
         self.matrices.append(entered.matrix)

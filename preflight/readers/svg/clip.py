@@ -152,12 +152,12 @@ def _add(
         return
     if local_name(shape) not in SHAPES or not style.visible:
         return
-    drawn = context.shape(shape, local_name(shape), style, shape.get("d"))
+    curve, _ = context.shape(shape, local_name(shape), style, shape.get("d"))
     clips: tuple[ClipNode, ...] = ()
     if style.clip_path:
         own = clip_of(context, style.clip_path, matrix, child, active)
         clips = (own,) if own else ()
-    node.shapes.append(ClipShape(drawn.curve, matrix, style["clip-rule"], clips))
+    node.shapes.append(ClipShape(curve, matrix, style["clip-rule"], clips))
 
 
 class Regions:

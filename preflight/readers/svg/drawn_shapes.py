@@ -14,8 +14,8 @@ def draw_shape(canvas: Canvas, entered: Entered) -> None:
     """One shape element."""
     origin = canvas.origin(entered)
     fill, stroke = canvas.fill_and_stroke(entered, origin)
-    shape = canvas.context.shape(entered.element, entered.name, entered.style, entered.attributes.get("d"))
-    curve, broken = shape.curve, shape.broken
+    data = entered.attributes.get("d")
+    curve, broken = canvas.context.shape(entered.element, entered.name, entered.style, data)
     if broken:
         message = f"{broken[0].upper()}{broken[1:]}."
         canvas.context.note(NoteKind.FAULT, entered.name, message, origin)

@@ -69,6 +69,7 @@ class Entered(msgspec.Struct, frozen=True, eq=False):
     element: etree._Element
     name: str
     place: str
+    line: int | None
     state: State
     attributes: dict[str, str]
     style: Style
