@@ -113,6 +113,8 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
     def of_objects(self, objects: Iterable[int] | Integers) -> Outlines:
         """The contours of some objects, in the order given; objects are renumbered from 0."""
         chosen = np.asarray(list(objects) if not isinstance(objects, np.ndarray) else objects, np.intp)
+        if len(chosen) == self.object_count and bool((chosen == np.arange(len(chosen))).all()):
+            return self
         contours = _ranges(self.object_offsets[chosen], self.object_offsets[chosen + 1])
         picked = self.of_contours(contours)
         counts = self.object_offsets[chosen + 1] - self.object_offsets[chosen]

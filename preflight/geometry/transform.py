@@ -33,6 +33,8 @@ def apply(outlines: Outlines, matrices: Floats) -> Outlines:
     matrices = np.asarray(matrices, np.float64)
     if matrices.shape not in ((6,), (outlines.object_count, 6)):
         raise ValueError(f"matrices of shape {matrices.shape} for {outlines.object_count} objects")
+    if matrices.ndim == 2 and len(matrices) and bool((matrices == matrices[0]).all()):
+        matrices = matrices[0]  # nothing but groups is moved on many a large sheet
     if matrices.ndim == 1:
         a, b, c, d, e, f = matrices
         starts = _mapped(outlines.starts, (a, b, c, d, e, f))

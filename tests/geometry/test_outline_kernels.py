@@ -256,6 +256,9 @@ def test_maps_one_for_all_and_one_an_object() -> None:
     assert moved.segments[3, 1].tolist() == [7, 1]
     assert moved.starts[2].tolist() == [6, 4]
     same = transform.apply(outlines, each[0])
+    alike = transform.apply(outlines, np.tile(each[0], (outlines.object_count, 1)))
+    np.testing.assert_array_equal(alike.segments, same.segments)
+    np.testing.assert_array_equal(alike.gaps, same.gaps)
     np.testing.assert_allclose(same.segments, outlines.segments * (2, 3))
     assert same.closed.tolist() == outlines.closed.tolist()
     with pytest.raises(ValueError, match="matrices"):
