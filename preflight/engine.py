@@ -339,7 +339,7 @@ def _unreadable(name: str, digest: str | None, reader: Reader | None, problem: U
 
 def _judged(rule: Rule, job: Job) -> list[Finding]:
     """The rule's findings, or one that says the rule failed."""
-    if rule.needs is not None and not job.of_role(rule.needs):
+    if rule.needs is not None and not job.in_role(rule.needs).any():
         return []
     try:
         return list(rule.check(job))

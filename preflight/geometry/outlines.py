@@ -13,7 +13,7 @@ Floats: TypeAlias = NDArray[np.float64]
 Integers: TypeAlias = NDArray[np.intp]
 Flags: TypeAlias = NDArray[np.bool_]
 
-__all__ = ["Flags", "Floats", "Integers", "Outlines", "offsets_of"]
+__all__ = ["Flags", "Floats", "Integers", "Outlines", "offsets_of", "ranges"]
 
 
 class Outlines(msgspec.Struct, frozen=True, eq=False):
@@ -115,7 +115,7 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
         chosen = np.asarray(list(objects) if not isinstance(objects, np.ndarray) else objects, np.intp)
         if len(chosen) == self.object_count and bool((chosen == np.arange(len(chosen))).all()):
             return self
-        contours = _ranges(self.object_offsets[chosen], self.object_offsets[chosen + 1])
+        contours = ranges(self.object_offsets[chosen], self.object_offsets[chosen + 1])
         picked = self.of_contours(contours)
         counts = self.object_offsets[chosen + 1] - self.object_offsets[chosen]
         return Outlines(
@@ -132,7 +132,7 @@ class Outlines(msgspec.Struct, frozen=True, eq=False):
         """Some contours in the order given, each an object of its own."""
         contours = np.asarray(contours, np.intp)
         first, last = self.contour_offsets[contours], self.contour_offsets[contours + 1]
-        segments = _ranges(first, last)
+        segments = ranges(first, last)
         return Outlines(
             segments=self.segments[segments],
             straight=self.straight[segments],
@@ -153,8 +153,8 @@ def _joined_offsets(parts: Sequence[Integers]) -> Integers:
     return offsets_of(np.concatenate([np.diff(part) for part in parts]))
 
 
-def _ranges(first: Integers, last: Integers) -> Integers:
-    """Concatenate the integer ranges ``first[i]:last[i]``."""
+def ranges(first: Integers, last: Integers) -> Integers:
+    """The integer ranges ``first[i]:last[i]``, one after the other."""
     counts = last - first
     shift = np.repeat(first - offsets_of(counts)[:-1], counts)
     return np.arange(counts.sum(), dtype=np.intp) + shift

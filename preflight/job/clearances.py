@@ -81,7 +81,7 @@ class Clearances:
 
     def bleed_short(self, bleed: float) -> Iterator[BleedShort]:
         """Pieces whose art lies on their cut and does not go on past it for ``bleed`` mm, measured square to it."""
-        if self._job.of_role(Role.PRINT):
+        if self._job.in_role(Role.PRINT).any():
             yield from self._art.bleed_short(bleed)
 
     def near_art(self, margin: float, drift: float) -> Iterator[NearArt]:
@@ -90,7 +90,7 @@ class Clearances:
         Art that reaches the cut from inside is meant to bleed, and what belongs to the bleed of another piece counts for
         that one alone.
         """
-        if self._job.of_role(Role.PRINT):
+        if self._job.in_role(Role.PRINT).any():
             yield from self._art.near_art(margin, drift)
 
     def near_lettering(self, margin: float) -> Iterator[NearArt]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from preflight.artwork import Artwork, Layer, Note
 from preflight.geometry.extents import object_boxes
-from preflight.geometry.outlines import Floats
+from preflight.geometry.outlines import Flags, Floats, Integers
 from preflight.job.clearances import Clearances
 from preflight.job.cutting.common_lines import CommonLines
 from preflight.job.cutting.cut_shapes import CutShapes
@@ -19,6 +19,7 @@ from preflight.job.cutting.meetings import Meetings
 from preflight.job.cutting.nesting import Nesting
 from preflight.job.cutting.pieces import Pieces
 from preflight.job.cutting.set_aside import SetAside
+from preflight.job.looks import Looks
 from preflight.job.naming.assign import Vocabulary, assign, layer_names
 from preflight.job.naming.names import UnknownNames
 from preflight.job.naming.suspects import Suspects
@@ -26,6 +27,7 @@ from preflight.job.notable import Notable
 from preflight.job.objects import JobObject
 from preflight.job.printing.content import Content
 from preflight.job.printing.overprints import Overprints
+from preflight.job.remembered import remembered
 from preflight.job.roles import Assignment, Role
 from preflight.profile import Profile
 
@@ -64,7 +66,7 @@ class Job:
     @cached_property
     def assignments(self) -> tuple[Assignment, ...]:
         """Role of each object, in paint order: by names, and of marks that no name tells of by shape and place."""
-        named = assign(self.artwork, self.vocabulary)
+        named = assign(self.artwork, self.vocabulary, self.named_looks)
         if len(named) <= 3 and not any(one.role is Role.MARK for one in named):
             return named  # three marks at the least, and something that they stand about
         from preflight.job.marks.recognition import with_marks  # needed by no file of a few objects
@@ -72,9 +74,24 @@ class Job:
         return with_marks(self.artwork, self.boxes, named)
 
     @cached_property
+    def looks(self) -> Looks:
+        """Which objects look alike, for all that ask each of them how it is painted."""
+        return Looks.among(self.artwork.objects)
+
+    @cached_property
+    def named_looks(self) -> Looks:
+        """Which objects look alike and have one name."""
+        return self.looks.with_names(self.artwork.objects)
+
+    @cached_property
     def notable(self) -> Notable:
         """Objects of a kind that most pages have few of, for all that look for them."""
-        return Notable.of(self.artwork.objects)
+        return Notable.of(self.looks)
+
+    @cached_property
+    def prints(self) -> Flags:
+        """(o,) whether each object reaches the paper, paint and opacity aside."""
+        return self.looks.flags(self.artwork.prints)
 
     @cached_property
     def boxes(self) -> Floats:
@@ -82,28 +99,34 @@ class Job:
         return object_boxes(self.artwork.outlines)
 
     @cached_property
+    def layers(self) -> list[tuple[str, ...]]:
+        """The name of each layer and of those it lies in, innermost first."""
+        return [tuple(layer_names(self.artwork, index)) for index in range(len(self.artwork.layers))]
+
+    @cached_property
     def items(self) -> tuple[JobObject, ...]:
         """Every object with its role and place, in paint order."""
+        # Pages have up to a hundred thousand objects: without a step of Python for each.
         objects = self.artwork.objects
-        boxes: list[Any] = list(map(tuple, self.boxes.tolist()))
+        boxes: list[Any] = list(zip(*self.boxes.T.tolist(), strict=True))
         for index in np.flatnonzero(np.isnan(self.boxes[:, 0])).tolist():
             boxes[index] = None
-        names = [tuple(layer_names(self.artwork, index)) for index in range(len(self.artwork.layers))]
+        names = self.layers
         layers = [() if drawn.layer is None else names[drawn.layer] for drawn in objects]
-        # Pages have up to a hundred thousand objects: without a step of Python for each.
         return tuple(map(JobObject, range(len(objects)), objects, self.assignments, boxes, layers))
+
+    @remembered
+    def in_role(self, role: Role) -> Flags:
+        """(o,) whether each object is of one role; every rule asks whether any is of the one that it needs."""
+        return np.array([one.role is role for one in self.assignments], bool)
 
     def of_role(self, role: Role) -> list[JobObject]:
         """The objects of one role, hidden ones included."""
-        return list(self._by_role.get(role, ()))
+        return self.items_at(np.flatnonzero(self.in_role(role)))
 
-    @cached_property
-    def _by_role(self) -> dict[Role, list[JobObject]]:
-        """Every rule asks whether there is anything of the role that it needs: the page is gone through once."""
-        found: dict[Role, list[JobObject]] = {}
-        for item in self.items:
-            found.setdefault(item.assignment.role, []).append(item)
-        return found
+    def items_at(self, indices: Integers) -> list[JobObject]:
+        """(k,) the objects of some indices."""
+        return list(map(self.items.__getitem__, indices.tolist()))
 
     def carrier(self, innermost: int | None, has: Callable[[Layer], bool]) -> str:
         """Name of the outermost layer from which all down to ``innermost`` are so: the one to be shown or unlocked."""
@@ -116,7 +139,7 @@ class Job:
     @cached_property
     def cuts(self) -> Cuts:
         """The cut contours."""
-        return Cuts(self.artwork, self.items)
+        return Cuts(self.artwork, self.of_role(Role.CUT))
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -237,7 +260,7 @@ class Job:
     @cached_property
     def unknown_names(self) -> UnknownNames:
         """Names in the file that the profile does not know."""
-        return UnknownNames(self.items, self.vocabulary)
+        return UnknownNames(self)
 
     @cached_property
     def suspects(self) -> Suspects:

@@ -1,12 +1,14 @@
-"""Objects of a kind that most pages have none or few of, found by going through the page once. Knows no role and no rule."""
+"""Objects of a kind that most pages have none or few of. Knows no role and no rule."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 import msgspec
+import numpy as np
 
 from preflight.artwork import Kind, Object
+from preflight.job.looks import Looks
 
 __all__ = ["Notable"]
 
@@ -31,23 +33,17 @@ class Notable(msgspec.Struct, frozen=True):
     inked: tuple[int, ...]
 
     @classmethod
-    def of(cls, objects: Sequence[Object]) -> Notable:
+    def of(cls, looks: Looks) -> Notable:
         """Those among the objects of a page."""
-        path, text = Kind.PATH, Kind.TEXT
-        texts, images, absent, waiving, overprinting, inked = (list[int]() for _ in range(6))
-        for index, one in enumerate(objects):
-            stroke = one.stroke
-            if one.kind is not path:
-                if one.kind is text:
-                    texts.append(index)
-                elif one.kind is Kind.IMAGE:
-                    images.append(index)
-            if one.absent is not None:
-                absent.append(index)
-            if one.waive:
-                waiving.append(index)
-            if one.overprint or stroke.overprint:
-                overprinting.append(index)
-            if one.fill.inks or stroke.paint.inks:
-                inked.append(index)
-        return cls(*(tuple(found) for found in (texts, images, absent, waiving, overprinting, inked)))
+
+        def those(asked: Callable[[Object], bool]) -> tuple[int, ...]:
+            return tuple(np.flatnonzero(looks.flags(asked)).tolist())
+
+        return cls(
+            texts=those(lambda one: one.kind is Kind.TEXT),
+            images=those(lambda one: one.kind is Kind.IMAGE),
+            absent=those(lambda one: one.absent is not None),
+            waiving=those(lambda one: bool(one.waive)),
+            overprinting=those(lambda one: one.overprint or one.stroke.overprint),
+            inked=those(lambda one: bool(one.fill.inks or one.stroke.paint.inks)),
+        )

@@ -84,7 +84,7 @@ class ThinStroke(Rule):
         return self._found(job)
 
     def _found(self, job: Job) -> Iterator[Finding]:
-        if not job.content.printing:
+        if not len(job.content.printing_indices):
             return
         own = self.settings
         widest = max(own.positive, own.positive_mixed, own.reversed, own.reversed_mixed)

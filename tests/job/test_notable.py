@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from preflight.artwork import Color, Kind, Object, Origin, Paint, PaintKind, Stroke
+from preflight.job.looks import Looks
 from preflight.job.notable import Notable
 
 INKED = Paint(PaintKind.COLOR, Color((1.0, 0.0, 1.0)), spot="Kiss cut", inks=(("Kiss cut", 1.0),))
@@ -21,7 +22,7 @@ def test_each_kind_is_found_in_paint_order() -> None:
         msgspec.structs.replace(plain, kind=Kind.TEXT, absent="Nor is this."),
         plain,
     ]
-    assert Notable.of(objects) == Notable(
+    assert Notable.of(Looks.among(objects)) == Notable(
         texts=(1, 5), images=(2,), absent=(2, 5), waiving=(4,), overprinting=(3, 4), inked=(1, 4)
     )
-    assert Notable.of([plain]) == Notable((), (), (), (), (), ())
+    assert Notable.of(Looks.among([plain])) == Notable((), (), (), (), (), ())

@@ -160,12 +160,10 @@ class InkCover:
         """Whether any art is given in inks: most files have none, and are done with quickly."""
         if self._job.artwork.inks:
             return True
-        paints = {
-            id(paint): paint
-            for item in self._job.content.printing
-            for paint in (item.object.fill, item.object.stroke.paint)
-        }
-        return any(self._shares(paint) for paint in paints.values())
+        looks = self._job.looks
+        used = distinct(looks.of[self._job.content.printing_indices])
+        samples = map(looks.samples.__getitem__, used.tolist())
+        return any(self._shares(one.fill) or self._shares(one.stroke.paint) for one in samples)
 
     def _layers(self, limit: float, least_size: float) -> Iterator[_Layer]:
         """What is painted, in paint order. What lays down inks that are not known still takes away what lies below."""
@@ -218,8 +216,9 @@ class InkCover:
 
     def _placed(self, layers: Sequence[_Layer]) -> tuple[list[_Layer], NDArray[np.object_]]:
         """The layers of which anything is painted, and a box about each."""
-        parts = [(layer.part.index, layer.part.stroke) for layer in layers]
-        boxes, there = part_boxes(self._job.artwork, self._job.boxes, parts)
+        index = np.array([layer.part.index for layer in layers], np.intp)
+        stroke = np.array([layer.part.stroke for layer in layers], bool)
+        boxes, there = part_boxes(self._job, index, stroke)
         return [layers[row] for row in np.flatnonzero(there).tolist()], shapely.box(*boxes[there].T)
 
     def _asked(self, layers: Sequence[_Layer], boxes: NDArray[np.object_], limit: float) -> Integers:

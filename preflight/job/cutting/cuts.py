@@ -23,7 +23,6 @@ from preflight.geometry.rings import polygons
 from preflight.geometry.strands import Strands
 from preflight.job.objects import JobObject, Reference
 from preflight.job.remembered import remembered
-from preflight.job.roles import Role
 
 __all__ = ["FLATNESS", "CutContour", "Cuts"]
 
@@ -89,8 +88,7 @@ class Cuts:
     ``not_paths``.
     """
 
-    def __init__(self, artwork: Artwork, items: tuple[JobObject, ...]) -> None:
-        cut = [item for item in items if item.assignment.role is Role.CUT]
+    def __init__(self, artwork: Artwork, cut: Sequence[JobObject]) -> None:
         self.not_paths = tuple(item for item in cut if item.object.kind is not Kind.PATH)
         paths = [item for item in cut if item.object.kind is Kind.PATH]
         self.hidden = tuple(item for item in paths if not _shows(item))

@@ -133,8 +133,8 @@ class Surroundings:
     @cached_property
     def _cuts(self) -> Integers:
         """Cut objects that are drawn."""
-        objects = self._artwork.objects
-        named = [index for index, one in enumerate(self._assignments) if one.role is Role.CUT]
+        objects, cut = self._artwork.objects, Role.CUT
+        named = [index for index, one in enumerate(self._assignments) if one.role is cut]
         drawn = [index for index in named if objects[index].drawn and objects[index].kind is Kind.PATH]
         cuts = np.array(drawn, np.intp)
         return np.asarray(cuts[np.isfinite(self._boxes[cuts, 0])])

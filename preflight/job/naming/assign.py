@@ -8,6 +8,7 @@ import msgspec
 
 from preflight.artwork import Artwork, Object, Paint
 from preflight.colour.ink_names import ALL
+from preflight.job.looks import Looks
 from preflight.job.naming.screen_colours import ColorKey, color_key, hex_of, key_of_hex
 from preflight.job.roles import Assignment, Role, Route
 from preflight.profile import Profile
@@ -68,26 +69,20 @@ class Vocabulary(msgspec.Struct, frozen=True):
         return None if not name else self.names.get(normalised(name))
 
 
-def assign(artwork: Artwork, vocabulary: Vocabulary) -> tuple[Assignment, ...]:
-    """The role of each object, in paint order."""
+def assign(artwork: Artwork, vocabulary: Vocabulary, looks: Looks) -> tuple[Assignment, ...]:
+    """The role of each object, in paint order. ``looks`` are told apart by names as well."""
     paths = [tuple(layer_names(artwork, index)) for index in range(len(artwork.layers))]
     known: dict[object, Assignment] = {}
-    seen: dict[object, Assignment] = {}
-    assignments = []
-    for item in artwork.objects:
+    of_look = []
+    for item in looks.samples:
         fill, stroke = item.fill, item.stroke.paint
-        # Most paints are shared, and told apart as objects at once.
-        look = (item.layer, item.name, item.classes, id(fill), id(stroke))
-        found = seen.get(look)
+        spots = (fill.spot, stroke.spot, fill.inks, stroke.inks)
+        key = (item.layer, item.name, item.classes, spots, _stroke_key(item))
+        found = known.get(key)
         if found is None:
-            spots = (fill.spot, stroke.spot, fill.inks, stroke.inks)
-            key = (item.layer, item.name, item.classes, spots, _stroke_key(item))
-            found = known.get(key)
-            if found is None:
-                found = known[key] = _assign_one(artwork, item, vocabulary, paths)
-            seen[look] = found
-        assignments.append(found)
-    return tuple(assignments)
+            found = known[key] = _assign_one(artwork, item, vocabulary, paths)
+        of_look.append(found)
+    return tuple(map(of_look.__getitem__, looks.of.tolist()))
 
 
 def layer_names(artwork: Artwork, layer: int | None) -> Iterator[str]:

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import msgspec
+import numpy as np
 
-from preflight.artwork import Kind
-from preflight.job.naming.assign import Vocabulary, named_colours
+from preflight.artwork import Kind, Object
+from preflight.geometry.clusters import members
+from preflight.geometry.outlines import Integers
+from preflight.job.naming.assign import named_colours
 from preflight.job.objects import JobObject
 from preflight.job.roles import Role, Route
 from preflight.profile.names import normalised, slips
+
+if TYPE_CHECKING:
+    from preflight.job.job import Job
 
 __all__ = ["Slip", "UnknownNames"]
 
@@ -30,28 +37,38 @@ class Slip(msgspec.Struct, frozen=True):
 class UnknownNames:
     """Names of objects that no name gives a role to."""
 
-    def __init__(self, items: tuple[JobObject, ...], vocabulary: Vocabulary) -> None:
-        self._vocabulary = vocabulary
-        # Marks that their shape or place tells of have names of their own that the profile does not know.
-        unnamed = (Route.NONE, Route.PLACE, Route.SHAPE)
-        self._unassigned = [item for item in items if item.assignment.route in unnamed]
+    def __init__(self, job: Job) -> None:
+        self._job = job
         self._slips: dict[int, tuple[Slip, ...]] = {}
 
     @cached_property
-    def seen(self) -> dict[tuple[Route, str], list[JobObject]]:
-        """Every unknown name by how it was given, with its objects, in order of appearance."""
-        seen: dict[tuple[Route, str], list[JobObject]] = {}
-        # Sheets repeat a few paints and layers thousands of times.
-        known: dict[object, tuple[tuple[Route, str], ...]] = {}
-        for item in self._unassigned:
-            drawn = item.object
-            look = (id(drawn.fill), id(drawn.stroke.paint), item.layers, drawn.name, drawn.classes)
-            names = known.get(look)
-            if names is None:
-                names = known[look] = tuple(dict.fromkeys(_names(item)))
-            for key in names:
-                seen.setdefault(key, []).append(item)
+    def _unassigned(self) -> Integers:
+        """(k,) objects by index."""
+        # Marks that their shape or place tells of have names of their own that the profile does not know.
+        unnamed = (Route.NONE, Route.PLACE, Route.SHAPE)
+        return np.flatnonzero([one.route in unnamed for one in self._job.assignments])
+
+    @cached_property
+    def _seen(self) -> dict[tuple[Route, str], list[int]]:
+        """Every unknown name by how it was given, in order of appearance, with the looks of its objects."""
+        looks, layers = self._job.named_looks, self._job.layers
+        seen: dict[tuple[Route, str], list[int]] = {}
+        # Sheets repeat a few paints and layers thousands of times, and their names with them.
+        for look in dict.fromkeys(looks.of[self._unassigned].tolist()):
+            drawn = looks.samples[look]
+            for key in dict.fromkeys(_names(drawn, () if drawn.layer is None else layers[drawn.layer])):
+                seen.setdefault(key, []).append(look)
         return seen
+
+    def _having(self, looks: list[int]) -> list[JobObject]:
+        """The objects that have one of some looks, in paint order."""
+        rows = np.sort(np.concatenate([self._of_look[look] for look in looks]))
+        return self._job.items_at(self._unassigned[rows])
+
+    @cached_property
+    def _of_look(self) -> list[Integers]:
+        looks = self._job.named_looks
+        return members(looks.of[self._unassigned], len(looks.samples))
 
     def slips(self, least_letters: int) -> tuple[Slip, ...]:
         """Names one slip away from a known name, both of at least so many letters.
@@ -65,15 +82,18 @@ class UnknownNames:
         return self._slips[least_letters]
 
     def _looked_for(self, least_letters: int) -> tuple[Slip, ...]:
-        known = {key: name for key, name in self._vocabulary.written.items() if len(key) >= least_letters}
+        vocabulary = self._job.vocabulary
+        known = {key: name for key, name in vocabulary.written.items() if len(key) >= least_letters}
         found: list[Slip] = []
         told: set[int] = set()
-        for (route, name), items in self.seen.items():
-            fresh = tuple(item for item in items if item.index not in told)
+        for (route, name), looks in self._seen.items():
             near = self._near(normalised(name), known, least_letters)
-            if near is None or not fresh:
+            if near is None:
                 continue
-            role, step = self._vocabulary.names[near]
+            fresh = tuple([item for item in self._having(looks) if item.index not in told])
+            if not fresh:
+                continue
+            role, step = vocabulary.names[near]
             if role is Role.CUT and not any(_looks_cut(item) for item in fresh):
                 continue
             told.update(item.index for item in fresh)
@@ -88,16 +108,16 @@ class UnknownNames:
         )
 
 
-def _names(item: JobObject) -> Iterator[tuple[Route, str]]:
-    for paint in (item.object.stroke.paint, item.object.fill):
+def _names(drawn: Object, layers: Iterable[str]) -> Iterator[tuple[Route, str]]:
+    for paint in (drawn.stroke.paint, drawn.fill):
         for spot in named_colours(paint):
             yield Route.SPOT, spot
-    for layer in item.layers:
+    for layer in layers:
         if layer:
             yield Route.LAYER, layer
-    if item.object.name:
-        yield Route.OBJECT, item.object.name
-    for name in item.object.classes:
+    if drawn.name:
+        yield Route.OBJECT, drawn.name
+    for name in drawn.classes:
         yield Route.CLASS, name
 
 

@@ -11,7 +11,7 @@ import msgspec
 import numpy as np
 import shapely
 
-from preflight.artwork import Kind
+from preflight.artwork import Kind, Object
 from preflight.colour.ink_names import ALL, PROCESS
 from preflight.geometry.outlines import Flags
 from preflight.job.naming.screen_colours import ColorKey, color_key, hex_of
@@ -101,9 +101,9 @@ class Suspects:
     @remembered
     def thin(self, widest: float) -> list[JobObject]:
         """Shown stroked paths without fill, no wider than the width (mm), on layers that print and on others."""
-        # Few are thin lines: most art is told from them by its fill alone.
-        lines = [item for item in self._job.of_role(Role.PRINT) if _is_thin_line(item, widest)]
-        return [item for item in lines if _shows(item)]
+        thin = self._job.looks.flags(lambda drawn: _is_thin_line(drawn, widest) and _shows(drawn))
+        lines = self._job.items_at(np.flatnonzero(thin & self._job.in_role(Role.PRINT)))
+        return [item for item in lines if item.box is not None]
 
     def twins(self, widest: float, closed_within: float) -> list[Twin]:
         """Thin closed contours that will print in exactly the colour of a cut, which no art is painted with."""
@@ -190,12 +190,9 @@ class Suspects:
         return list(self._set_apart(candidates))
 
     @cached_property
-    def _shown(self) -> list[JobObject]:
-        return [item for item in self._job.of_role(Role.PRINT) if _shows(item)]
-
-    @cached_property
     def _printing(self) -> list[JobObject]:
-        return [item for item in self._shown if self._job.artwork.prints(item.object)]
+        job = self._job
+        return job.items_at(np.flatnonzero(job.in_role(Role.PRINT) & job.prints & job.looks.flags(_shows)))
 
     @cached_property
     def _cut_colors(self) -> dict[ColorKey, JobObject]:
@@ -256,21 +253,18 @@ def _is_loud(key: ColorKey) -> bool:
     return max(key) - min(key) >= LEAST_CHROMA
 
 
-def _shows(item: JobObject) -> bool:
-    drawn = item.object
+def _shows(drawn: Object) -> bool:
     paints = drawn.kind is not Kind.PATH or leaves_trace(drawn.fill, drawn.fill_opacity)
     paints = paints or leaves_trace(drawn.stroke.paint, drawn.stroke.opacity)
     return drawn.drawn and drawn.opacity > 0.0 and paints
 
 
-def _is_thin_line(item: JobObject, widest: float) -> bool:
-    drawn = item.object
+def _is_thin_line(drawn: Object, widest: float) -> bool:
     return (
         drawn.kind is Kind.PATH
         and not drawn.fill.paints
         and drawn.stroke.paint.paints
         and drawn.stroke.width <= widest + 1e-6
-        and item.box is not None
     )
 
 

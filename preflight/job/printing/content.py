@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from preflight.artwork import Box, Kind, Note, NoteKind, Object
-from preflight.geometry.outlines import Flags
+from preflight.geometry.outlines import Flags, Integers
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import leaves_trace, stroke_shows
 from preflight.job.roles import Role
@@ -36,9 +35,14 @@ class Content:
     @cached_property
     def printing(self) -> tuple[JobObject, ...]:
         """Art that is painted where the page is, in paint order."""
-        painted = [item for item in self._shown(Role.PRINT) if _painted(item.object)]
-        on_sheet = self._on_sheet(painted).tolist()
-        return tuple([item for item, there in zip(painted, on_sheet, strict=True) if there])
+        return tuple(self._job.items_at(self.printing_indices))
+
+    @cached_property
+    def printing_indices(self) -> Integers:
+        """(k,) the objects of `printing` by index."""
+        job = self._job
+        painted = np.flatnonzero(job.in_role(Role.PRINT) & job.prints & job.looks.flags(_painted))
+        return painted[self._on_sheet(painted)]
 
     @cached_property
     def texts(self) -> tuple[JobObject, ...]:
@@ -114,16 +118,11 @@ class Content:
             if item.object.kind is Kind.IMAGE and item.object.absent is None and item.object.broken is None
         )
 
-    def _shown(self, role: Role) -> Iterator[JobObject]:
-        prints = self._job.artwork.prints
-        return (item for item in self._job.items if item.assignment.role is role and prints(item.object))
-
-    def _on_sheet(self, items: Sequence[JobObject]) -> Flags:
-        """(k,) whether any of each lies on what can be printed of the page."""
-        strokes = [item.object.stroke for item in items]
-        reach = np.array([one.width / 2 if one.paint.paints else 0.0 for one in strokes])
-        x0, y0, x1, y1 = self._job.boxes[[item.index for item in items]].T
-        there = np.zeros(len(items), bool)
+    def _on_sheet(self, indices: Integers) -> Flags:
+        """(k,) whether any of each object lies on what can be printed of the page."""
+        reach = self._job.looks.numbers(_stroke_reach)[indices]
+        x0, y0, x1, y1 = self._job.boxes[indices].T
+        there = np.zeros(len(indices), bool)
         for left, top, right, bottom in sheet_of(self._job):
             across = (x0 - reach <= right) & (x1 + reach >= left)
             there |= across & (y0 - reach <= bottom) & (y1 + reach >= top)
@@ -137,6 +136,11 @@ def sheet_of(job: Job) -> tuple[Box, ...]:
     if "bleed" in page.stated_boxes and "bleed" in page.boxes:
         boxes.append(page.boxes["bleed"])
     return tuple(boxes)
+
+
+def _stroke_reach(drawn: Object) -> float:
+    """How far a stroke goes on to either side of its line, mm."""
+    return drawn.stroke.width / 2 if drawn.stroke.paint.paints else 0.0
 
 
 def _painted(drawn: Object) -> bool:

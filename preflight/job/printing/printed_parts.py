@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -10,7 +9,7 @@ import numpy as np
 
 from preflight.artwork import Artwork, Object
 from preflight.geometry.extents import object_boxes
-from preflight.geometry.outlines import Flags, Floats, Integers, Outlines
+from preflight.geometry.outlines import Flags, Floats, Integers, Outlines, offsets_of, ranges
 from preflight.job.printing.inks import parts
 from preflight.job.printing.laying import Laying, laying
 from preflight.job.roles import Role
@@ -57,82 +56,73 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
 
 def printed_parts(job: Job) -> PrintedParts:
     """All parts of role print that are drawn and on layers that print; images and text as well as paths."""
-    artwork = job.artwork
-    found: list[tuple[int, bool, Laying]] = []
-    known: dict[object, list[tuple[bool, Laying]]] = {}
-    for index, (drawn, assignment) in enumerate(zip(artwork.objects, job.assignments, strict=True)):
-        if assignment.role is not Role.PRINT or not artwork.prints(drawn):
-            continue
-        key = _look(drawn)
-        layings = known.get(key)
-        if layings is None:
-            layings = known[key] = _layings(index, drawn)
-        if index in artwork.alphas:
-            found += [(index, False, Laying(effect.adds, effect.erases, FAINT)) for _, effect in layings]
-        found += [(index, stroke, effect) for stroke, effect in layings]
-    boxes, there = part_boxes(artwork, job.boxes, [(index, stroke) for index, stroke, _ in found])
-    kept = [found[row] for row in np.flatnonzero(there).tolist()]
+    artwork, looks = job.artwork, job.looks
+    # What the parts of an object do hangs on its look alone.
+    of_look = [_layings(one) for one in looks.samples]
+    first = offsets_of(np.array([len(own) for own in of_look], np.intp))
+    strokes = np.array([stroke for own in of_look for stroke, _ in own], bool)
+    effects = [effect for own in of_look for _, effect in own]
+    shown = np.flatnonzero(job.in_role(Role.PRINT) & job.prints)
+    look = looks.of[shown]
+    index, effect = np.repeat(shown, np.diff(first)[look]), ranges(first[look], first[look + 1])
+    index, effect, faint = _with_faint(artwork, index, effect)
+    stroke = strokes[effect] & ~faint
+    boxes, there = part_boxes(job, index, stroke)
+    index, effect, faint = index[there], effect[there], faint[there]
+    causes = [one.cause for one in effects]
+    groups = [one.groups for one in looks.samples]
     return PrintedParts(
-        np.array([index for index, _, _ in kept], np.intp),
-        np.array([stroke for _, stroke, _ in kept], bool),
+        index,
+        stroke[there],
         boxes[there],
-        np.array([effect.adds for _, _, effect in kept], bool),
-        np.array([effect.erases for _, _, effect in kept], bool),
-        np.array([effect.cause is None for _, _, effect in kept], bool),
-        np.array([effect.cause == FAINT for _, _, effect in kept], bool),
-        tuple([artwork.objects[index].groups for index, _, _ in kept]),
-        tuple([effect.cause for _, _, effect in kept]),
+        np.array([one.adds for one in effects], bool)[effect],
+        np.array([one.erases for one in effects], bool)[effect],
+        np.array([cause is None for cause in causes], bool)[effect] & ~faint,
+        faint,
+        tuple(map(groups.__getitem__, looks.of[index].tolist())),
+        tuple(map([*causes, FAINT].__getitem__, np.where(faint, len(causes), effect).tolist())),
     )
 
 
-def _look(drawn: Object) -> object:
-    """What decides how an object's parts are laid; paints are told apart as objects, since most are shared."""
-    return (
-        drawn.kind,
-        id(drawn.fill),
-        id(drawn.stroke),
-        drawn.fill_opacity,
-        drawn.opacity,
-        bool(drawn.groups),
-        drawn.blend,
-        drawn.overprint,
-        drawn.overprint_mode,
-        drawn.effect,
-        drawn.boxed,
-        drawn.broken is None,
-        drawn.absent is None,
-        drawn.pixel_size is None,
-        drawn.raster,
-    )
+def _with_faint(artwork: Artwork, index: Integers, effect: Integers) -> tuple[Integers, Integers, Flags]:
+    """The objects and effects of parts, with those of images where they are faint before them, and (p,) which these are."""
+    faint = np.zeros(len(index), bool)
+    if not artwork.alphas:
+        return index, effect, faint
+    clear = np.isin(index, list(artwork.alphas))
+    index, effect = np.append(index, index[clear]), np.append(effect, effect[clear])
+    faint = np.arange(len(index)) >= len(faint)
+    order = np.lexsort((~faint, index))
+    return index[order], effect[order], faint[order]
 
 
-def _layings(index: int, drawn: Object) -> list[tuple[bool, Laying]]:
-    found = [(part.stroke, laying(part, drawn)) for part in parts(index, drawn)]
+def _layings(drawn: Object) -> list[tuple[bool, Laying]]:
+    found = [(part.stroke, laying(part, drawn)) for part in parts(0, drawn)]
     thin = drawn.stroke.width <= 0.0 and not drawn.stroke.hairline
     return [(stroke, effect) for stroke, effect in found if effect is not None and not (stroke and thin)]
 
 
-def part_boxes(artwork: Artwork, extents: Floats, parts: Sequence[tuple[int, bool]]) -> tuple[Floats, Flags]:
+def part_boxes(job: Job, index: Integers, stroke: Flags) -> tuple[Floats, Flags]:
     """(k, 4) mm: boxes never smaller than what is painted of the fills and strokes of objects, and (k,) whether anything of them is.
 
     Parameters
     ----------
-    extents : (o, 4) mm, of the curves of all objects.
-    parts : the object of each, and whether it is the stroke.
+    index : (k,) the object of each.
+    stroke : (k,) whether it is the stroke.
     """
-    objects = artwork.objects
-    index = np.array([index for index, _ in parts], np.intp)
-    boxes = extents[index]
-    reach = np.array([_reach(objects[index]) if stroke else 0.0 for index, stroke in parts])
-    filtered = np.array([objects[index].effect == "filter" for index, _ in parts], bool)
+    artwork, looks = job.artwork, job.looks
+    boxes = job.boxes[index]
+    reach = np.where(stroke, looks.numbers(_reach)[index], 0.0)
+    filtered = looks.flags(lambda one: one.effect == "filter")[index]
     boxes[:, :2] -= reach[:, None]
     boxes[:, 2:] += reach[:, None]
     grown = boxes[filtered]
     size = grown[:, 2:] - grown[:, :2]
     boxes[filtered] = np.hstack([grown[:, :2] - _FILTER_REACH * size, grown[:, 2:] + _FILTER_REACH * size])
-    clips = np.array([-1 if (clip := objects[index].clip) is None else clip for index, _ in parts], np.intp)
-    clipped = np.flatnonzero(clips >= 0)
-    if len(clipped):
+    if artwork.clips:
+        chosen = [artwork.objects[own].clip for own in index.tolist()]
+        clips = np.array([-1 if clip is None else clip for clip in chosen], np.intp)
+        clipped = np.flatnonzero(clips >= 0)
         allowed = _clip_boxes(artwork)[clips[clipped]]
         boxes[clipped, :2] = np.maximum(boxes[clipped, :2], allowed[:, :2])
         boxes[clipped, 2:] = np.minimum(boxes[clipped, 2:], allowed[:, 2:])

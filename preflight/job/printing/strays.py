@@ -12,7 +12,7 @@ import numpy as np
 
 from preflight.artwork import Box, Kind, Object
 from preflight.geometry.measure import contour_areas
-from preflight.geometry.outlines import Floats
+from preflight.geometry.outlines import Flags, Floats
 from preflight.geometry.rings import polygons
 from preflight.job.objects import JobObject
 from preflight.job.printing.content import sheet_of
@@ -91,25 +91,24 @@ class Strays:
 
     def leftovers(self) -> Iterator[Leftover]:
         """Objects that are shown and paint nothing anywhere. What the reader tells of as broken is left out."""
-        artwork = self._job.artwork
-        for index, (drawn, assignment) in enumerate(zip(artwork.objects, self._job.assignments, strict=True)):
-            if assignment.role is not Role.PRINT or not artwork.prints(drawn):
-                continue
-            why = _unseen(drawn) or self._without_extent(index, drawn)
+        job = self._job
+        looks = job.looks
+        suspect = looks.flags(_may_be_unseen) | (self._flat & looks.flags(_whole_path))
+        for item in job.items_at(np.flatnonzero(job.in_role(Role.PRINT) & job.prints & suspect)):
+            why = _unseen(item.object) or self._without_extent(item)
             if why is not None:
-                item = self._job.items[index]
-                yield Leftover(item, why, item.box or self._start(index))
+                yield Leftover(item, why, item.box or self._start(item.index))
 
-    def _without_extent(self, index: int, drawn: Object) -> Why | None:
-        if drawn.kind is not Kind.PATH or drawn.broken is not None or not self._flat[index]:
+    def _without_extent(self, item: JobObject) -> Why | None:
+        drawn, box = item.object, item.box
+        if not (self._flat[item.index] and _whole_path(drawn)):
             return None
-        box = self._job.items[index].box
         if box is None:
             return Why.POINT
         if stroke_shows(drawn.stroke):
             no_length = max(box[2] - box[0], box[3] - box[1]) <= _NOISE
             return Why.NO_LENGTH if no_length and drawn.stroke.cap == "butt" else None
-        return Why.NO_AREA if self._encloses_nothing(index) else None
+        return Why.NO_AREA if self._encloses_nothing(item.index) else None
 
     def _encloses_nothing(self, index: int) -> bool:
         outlines = self._job.artwork.outlines.of_objects([index])
@@ -117,13 +116,12 @@ class Strays:
         return bool(polygons(outlines, [rule], _FLATNESS)[0].area <= _NO_AREA)
 
     @cached_property
-    def _flat(self) -> list[bool]:
-        """For each object whether its contours may enclose nothing."""
+    def _flat(self) -> Flags:
+        """(o,) whether the contours of each object may enclose nothing."""
         outlines = self._job.artwork.outlines
         size = np.abs(contour_areas(outlines))
         areas = np.bincount(outlines.object_of_contour, size, outlines.object_count)
-        flat: list[bool] = (~(areas > _NO_AREA)).tolist()
-        return flat
+        return np.asarray(~(areas > _NO_AREA))
 
     def _start(self, index: int) -> Box | None:
         outlines = self._job.artwork.outlines
@@ -132,6 +130,15 @@ class Strays:
             return None
         x, y = outlines.starts[first].tolist()
         return (x, y, x, y)
+
+
+def _may_be_unseen(drawn: Object) -> bool:
+    """Whether an object of such a look may leave nothing: what a text says is no part of its look."""
+    return drawn.kind is Kind.TEXT or _unseen(drawn) is not None
+
+
+def _whole_path(drawn: Object) -> bool:
+    return drawn.kind is Kind.PATH and drawn.broken is None
 
 
 def _unseen(drawn: Object) -> Why | None:

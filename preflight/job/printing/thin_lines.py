@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from preflight.artwork import Box, Kind, Object, Paint, PaintKind, Stroke
+from preflight.geometry.outlines import Integers
 from preflight.geometry.thickness import may_be_thin, thicknesses
 from preflight.job.objects import JobObject
 from preflight.job.printing.inks import known_inks, leaves_trace, stroke_shows
@@ -56,15 +57,11 @@ class ThinLines:
         lighter_by : steps of L* by which a reversed line is lighter than what it lies on.
         least_length : mm that must lie there.
         """
+        lines = self._of_look(lambda drawn: _is_line(drawn) and _thinnest(drawn.stroke) < below)
         found = [
-            (item, width, item.box)
-            for item in self._job.content.printing
-            if item.object.stroke.paint.paints
-            and item.box is not None
-            and (width := _thinnest(item.object.stroke)) < below
-            and stroke_shows(item.object.stroke)
-            and not item.object.boxed
-            and not _thickens(item.object)
+            (item, _thinnest(item.object.stroke), item.box)
+            for item in self._job.items_at(lines)
+            if item.box is not None
         ]
         if not found:
             return []
@@ -75,16 +72,16 @@ class ThinLines:
         found = [one for one in found if one[0].index not in reported]
         asked = [Painted(item.index, True) for item, _, _ in found]
         as_lines = {item.index for item, _, _ in found}
-        lines = painted_regions(self._job.artwork, asked, as_lines)
+        shapes = painted_regions(self._job.artwork, asked, as_lines)
         smalls = [
             Small(
                 item.index,
-                line if line is not None else shapely.MultiLineString(),
+                shape if shape is not None else shapely.MultiLineString(),
                 item.object.stroke.paint,
                 item.object.stroke.opacity * item.object.opacity,
                 width,
             )
-            for (item, width, _), line in zip(found, lines, strict=True)
+            for (item, width, _), shape in zip(found, shapes, strict=True)
         ]
         return self._told(found, smalls, lighter_by, least_length, stroke=True)
 
@@ -113,23 +110,20 @@ class ThinLines:
         ]
         return self._told(found, smalls, lighter_by, least_length, stroke=False)
 
-    def _candidates(self, below: float) -> tuple[np.ndarray[tuple[int], np.dtype[np.intp]], list[JobObject]]:
+    def _candidates(self, below: float) -> tuple[Integers, list[JobObject]]:
         """Rows among the printed parts of plain fills that may be thin, and their objects."""
-        plain = [
-            item
-            for item in self._job.content.printing
-            if item.object.kind is Kind.PATH
-            and item.object.fill.kind in (PaintKind.COLOR, PaintKind.GRADIENT)
-            and leaves_trace(item.object.fill, item.object.fill_opacity)
-            and not stroke_shows(item.object.stroke)
-        ]
-        thin = may_be_thin(self._job.artwork.outlines.of_objects([item.index for item in plain]), below)
-        wanted = {plain[place].index: plain[place] for place in np.flatnonzero(thin).tolist()}
-        if not wanted:
+        plain = self._of_look(_is_plain_fill)
+        thin = plain[may_be_thin(self._job.artwork.outlines.of_objects(plain), below)]
+        if not len(thin):
             return np.empty(0, np.intp), []
         parts = self._job.printed.parts
-        rows = np.flatnonzero(np.isin(parts.index, list(wanted)) & ~parts.stroke)
-        return rows, [wanted[index] for index in parts.index[rows].tolist()]
+        rows = np.flatnonzero(np.isin(parts.index, thin) & ~parts.stroke)
+        return rows, self._job.items_at(parts.index[rows])
+
+    def _of_look(self, asked: Callable[[Object], bool]) -> Integers:
+        """(k,) art that prints and has a look of which something is so, by index."""
+        art = self._job.content.printing_indices
+        return art[self._job.looks.flags(asked)[art]]
 
     def _told(
         self,
@@ -148,6 +142,19 @@ class ThinLines:
             for (item, width, box), small, reversal in zip(found, smalls, reversals, strict=True)
             if reversal is not None or not small.white
         ]
+
+
+def _is_plain_fill(drawn: Object) -> bool:
+    return (
+        drawn.kind is Kind.PATH
+        and drawn.fill.kind in (PaintKind.COLOR, PaintKind.GRADIENT)
+        and leaves_trace(drawn.fill, drawn.fill_opacity)
+        and not stroke_shows(drawn.stroke)
+    )
+
+
+def _is_line(drawn: Object) -> bool:
+    return stroke_shows(drawn.stroke) and not drawn.boxed and not _thickens(drawn)
 
 
 def _thinnest(stroke: Stroke) -> float:
