@@ -32,9 +32,9 @@ def may_be_thin(outlines: Outlines, limit: float) -> Flags:
     """
     segments = outlines.segments
     # The control polygon is never shorter than the curve.
-    reach = np.hypot(*np.moveaxis(np.diff(segments, axis=1), 2, 0)).sum(axis=1)
-    contour = np.repeat(np.arange(outlines.contour_count), outlines.segment_counts)
-    edges = np.bincount(contour, reach, outlines.contour_count) + outlines.gaps
+    x, y = (np.diff(segments[:, :, axis].T, axis=0) for axis in range(2))
+    reach = np.hypot(x, y).sum(axis=0)
+    edges = np.bincount(outlines.contour_of_segment, reach, outlines.contour_count) + outlines.gaps
     areas = np.abs(contour_areas(outlines))
     with np.errstate(invalid="ignore"):
         fat = areas >= limit / 2 * edges
@@ -52,8 +52,8 @@ def may_be_thin(outlines: Outlines, limit: float) -> Flags:
 def _nested_or_apart(outlines: Outlines) -> tuple[Flags, Flags]:
     """(o,) objects of two contours, the box of one in that of the other; and those whose boxes have nothing in common."""
     pairs = np.flatnonzero(np.diff(outlines.object_offsets) == 2)
-    boxes, firsts = contour_boxes(outlines), outlines.object_offsets[:-1][pairs]
-    one, other = boxes[firsts], boxes[firsts + 1]
+    firsts = outlines.object_offsets[:-1][pairs]
+    one, other = (contour_boxes(outlines.of_contours(contours)) for contours in (firsts, firsts + 1))
     nested, apart = np.zeros((2, outlines.object_count), bool)
     for inner, outer in ((one, other), (other, one)):
         nested[pairs] |= ((inner[:, :2] > outer[:, :2]) & (inner[:, 2:] < outer[:, 2:])).all(axis=1)
