@@ -79,14 +79,15 @@ class Strays:
             ]
         )
         sheet = np.array(sheet_of(self._job))
-        apart = np.stack([_apart(boxes, one) for one in sheet]).min(axis=0)
         past = np.stack([_past(boxes, one) for one in sheet]).min(axis=0)
-        for row in np.flatnonzero(past > _NOISE).tolist():
+        over = np.flatnonzero(past > _NOISE)
+        apart = np.stack([_apart(boxes[over], one) for one in sheet]).min(axis=0)
+        for row, gap in zip(over.tolist(), apart.tolist(), strict=True):
             item = items[int(parts.index[firsts[row]])]
-            wholly = bool(apart[row] >= -_NOISE)
+            wholly = gap >= -_NOISE
             if wholly or item.object.kind is Kind.TEXT:
                 x0, y0, x1, y1 = boxes[row].tolist()
-                beyond = max(float(apart[row]), 0.0) if wholly else float(past[row])
+                beyond = max(gap, 0.0) if wholly else float(past[row])
                 yield OffPage(item, (x0, y0, x1, y1), wholly, beyond)
 
     def leftovers(self) -> Iterator[Leftover]:
