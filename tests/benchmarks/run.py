@@ -31,6 +31,8 @@ from sticker_sheet import (
     write_sheet,
 )
 
+PREFLIGHT = str(Path(sys.executable).with_name("preflight"))
+"""The command as it is installed beside the interpreter that runs this."""
 STICKERS = 5_000
 FILES = 10_000
 CHROMIUM_FLAGS = [
@@ -96,7 +98,7 @@ def check(sheet: Path) -> list[str]:
 
     A crash would end with 1 like findings do, and sooner.
     """
-    command = [sys.executable, "-m", "preflight", "check", str(sheet), "--format", "json"]
+    command = [PREFLIGHT, "check", str(sheet), "--format", "json"]
     apart(see_it_work, command)
     return command
 
@@ -117,7 +119,7 @@ def interleaved(commands: dict[str, list[str]], rounds: int) -> dict[str, Run]:
     runs: dict[str, list[Run]] = {name: [] for name in commands}
     for turn in range(rounds + 1):
         for name, command in commands.items():
-            run = timed(command, may_find="preflight" in command)
+            run = timed(command, may_find=command[0] == PREFLIGHT)
             if turn:
                 runs[name].append(run)
     return {
@@ -259,7 +261,7 @@ def audit(folder: Path, rounds: int) -> None:
 
 def audit_of(archive: Path, into: Path, workers: int) -> list[str]:
     """The command under test."""
-    return [sys.executable, "-m", "preflight", "audit", str(archive), "--into", str(into), "-j", str(workers)]
+    return [PREFLIGHT, "audit", str(archive), "--into", str(into), "-j", str(workers)]
 
 
 def _program(name: str) -> str:
