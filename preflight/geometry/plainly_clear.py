@@ -23,29 +23,33 @@ def plainly_clear(
 
     Parameters
     ----------
-    regions, borders : (k,) shapely polygons, best prepared, and their borders.
+    regions, borders : (k,) shapely polygons, and their borders, which may leave the true ones by less than ``inside``.
     of : (n,) the region of each box.
     boxes : (n, 4)
     inside, anywhere : in the unit of the regions.
     """
     middles = _middles(shapely.bounds(regions))
-    within, apart = _places(regions, borders, middles)
-    clear = within[of] & (apart[of] - _farthest(middles[of], boxes) > inside)
-    rest = np.flatnonzero(~clear)
-    middles = _middles(boxes[rest])
-    within, apart = _places(regions[of[rest]], borders[of[rest]], middles)
-    apart -= _farthest(middles, boxes[rest])
-    clear[rest] = (apart > anywhere) | (within & (apart > inside))
+    apart = shapely.distance(borders, shapely.points(middles))
+    within = shapely.contains_xy(regions, *middles.T)
+    clear: Flags = within[of] & (apart[of] - _farthest(middles[of], boxes) > inside)
+    own = _middles(boxes)
+    moved = np.hypot(*(own - middles[of]).T)
+    # No border comes nearer to a point than it is to another by more than lies between the two.
+    rest = np.flatnonzero(~clear & (apart[of] + moved - _farthest(own, boxes) > min(inside, anywhere)))
+    of, boxes, own, moved = of[rest], boxes[rest], own[rest], moved[rest]
+    away = shapely.distance(borders[of], shapely.points(own))
+    room = away - _farthest(own, boxes)
+    clear[rest] = room > anywhere
+    # Nor does one run between two points that lie nearer together than one of them is to any.
+    held = within[of]
+    asked = (room > inside) & (room <= anywhere) & (moved + inside > np.maximum(away, apart[of]))
+    held[asked] = shapely.contains_xy(regions[of[asked]], *own[asked].T)
+    clear[rest] |= held & (room > inside)
     return clear
 
 
 def _middles(boxes: Floats) -> Floats:
     return (boxes[:, :2] + boxes[:, 2:]) / 2
-
-
-def _places(regions: Any, borders: Any, points: Floats) -> tuple[Flags, Floats]:
-    """(n,) whether each point lies in its region, and how far it is from the border."""
-    return shapely.contains_xy(regions, *points.T), shapely.distance(borders, shapely.points(points))
 
 
 def _farthest(points: Floats, boxes: Floats) -> Floats:
