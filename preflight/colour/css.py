@@ -71,7 +71,6 @@ SYSTEM_COLORS = frozenset(
 )
 """Names whose colour depends on the screen they are shown on (CSS Color 4, section 6.2 and appendix A)."""
 
-_HEX = r"#([0-9a-f]{8}|[0-9a-f]{6}|[0-9a-f]{3,4})"
 _FUNCTION = r"([a-z-]+)\(\s*(.*?)\s*\)"
 
 
@@ -100,13 +99,15 @@ def parse_color(text: str) -> CssColor | None:
 
 
 def _hexadecimal(text: str) -> CssColor | None:
-    found = re.fullmatch(_HEX, text)
-    if not found:
+    digits = text[1:]
+    if len(digits) not in (3, 4, 6, 8) or not digits.isalnum():
         return None
-    digits = found[1]
     if len(digits) < 6:
         digits = "".join(digit * 2 for digit in digits)
-    numbers = bytes.fromhex(digits)
+    try:
+        numbers = bytes.fromhex(digits)
+    except ValueError:  # other letters
+        return None
     return _from_bytes((numbers[0], numbers[1], numbers[2]), numbers[3] / 255 if len(numbers) == 4 else 1.0)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import Any
 
 from preflight.artwork.model import Paint, Stroke
@@ -10,7 +11,9 @@ from preflight.readers.svg.units import MM_PER_PX, Length, Matrix, mean_scale, p
 
 __all__ = ["Strokes"]
 
-_PROPERTIES = (
+Pen = tuple[float, float, float, float]
+
+_inherited = itemgetter(
     "stroke-dasharray",
     "stroke-dashoffset",
     "stroke-linecap",
@@ -27,6 +30,7 @@ class Strokes:
 
     def __init__(self) -> None:
         self._known: dict[tuple[Any, ...], Stroke] = {}
+        self._scales: dict[tuple[float, ...], tuple[float, Pen | None]] = {}
 
     def of(self, style: Style, paint: Paint, matrix: Matrix, diagonal: float) -> Stroke:
         """The stroke of a style.
@@ -36,11 +40,14 @@ class Strokes:
         matrix : from user units to mm on the page.
         diagonal : what percentages are of, user units.
         """
-        scale, skewed = mean_scale(matrix), pen(matrix) if uneven(matrix) else None
+        linear = matrix[:4]
+        if linear not in self._scales:
+            self._scales[linear] = mean_scale(matrix), pen(matrix) if uneven(matrix) else None
+        scale, skewed = self._scales[linear]
         if style["vector-effect"] == "non-scaling-stroke":
             scale, skewed = MM_PER_PX, None
         # Not by the style itself: thousands may differ in their fill alone.
-        key = (paint, scale, skewed, diagonal, style.font_size, *[style[name] for name in _PROPERTIES])
+        key = (paint, scale, skewed, diagonal, style.font_size, *_inherited(style.values))
         known = self._known.get(key)
         if known is None:
             known = self._known[key] = _stroke(style, paint, scale, skewed, diagonal)
@@ -51,7 +58,7 @@ def _stroke(
     style: Style,
     paint: Paint,
     scale: float,
-    skewed: tuple[float, float, float, float] | None,
+    skewed: Pen | None,
     diagonal: float,
 ) -> Stroke:
     def measured(length: Length) -> float:
