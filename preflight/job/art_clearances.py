@@ -142,7 +142,7 @@ class ArtClearances:
     def _beside(self, limit: float, *, outside: bool, doubtful_prints: bool) -> tuple[Integers, Any]:
         """The pieces with an edge of the art nearer to their border than the limit, on one side of it, and the art there."""
         pieces = self._job.pieces
-        if limit <= SKIN or not len(pieces.regions):
+        if limit <= SKIN or not pieces.count:
             return np.empty(0, np.intp), np.empty(0, object)
         suspects = self._suspects
         if not len(suspects):
@@ -208,7 +208,7 @@ class ArtClearances:
     @cached_property
     def _looked_at(self) -> tuple[Any, Any]:
         """(k,) of either kind of area of `_visible`, None for the pieces nobody asked about yet."""
-        count = len(self._job.pieces.regions)
+        count = self._job.pieces.count
         return np.full(count, None, object), np.full(count, None, object)
 
     def _ink_beside(self, piece: int) -> Any:

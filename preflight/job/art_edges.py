@@ -19,6 +19,7 @@ from preflight.job.printing.painted_regions import Painted, painted_regions
 from preflight.job.printing.printed import FLATNESS
 
 if TYPE_CHECKING:
+    from preflight.job.cutting.pieces import Pieces
     from preflight.job.job import Job
 
 __all__ = ["pieces_beside_edges"]
@@ -38,39 +39,45 @@ def pieces_beside_edges(job: Job, inside: float, outside: float) -> Integers:
     ----------
     inside, outside : mm, how near to the border is near on either side of it.
     """
-    regions, borders, parts = job.pieces.regions, job.pieces.borders, job.printed.parts
+    pieces, parts = job.pieces, job.printed.parts
     far = max(inside, outside, 0.0) + 2 * FLATNESS
-    piece, part = job.printed.near(borders, far)
-    # Most edges are well out of reach, or well in it: lines with a third of the points tell, and leave a handful for a close look.
-    rough = job.pieces.rough_borders(_ROUGHLY)
+    # Most edges are well out of reach, or well in it: lines with a third of the points tell, and leave a handful for a close look. The
+    # true regions and borders are not even made where nothing is left for it.
+    regions, rough = pieces.rough(_ROUGHLY)
+    piece, part = job.printed.near(rough, far + _ROUGHLY)
     deep = max(inside + 2 * FLATNESS, 0.0)
     slack = _ROUGHLY + _ROUNDED
     unclear = ~plainly_clear(regions, rough, piece, parts.boxes[part], deep + slack, far + slack)
     piece, part = piece[unclear], part[unclear]
     boxes = job.printed.boxes(part)
-    distance = _distances(borders[piece], rough[piece], boxes, (deep, far))
+    distance = _distances(pieces, piece, rough[piece], boxes, (deep, far))
     near = distance <= far
     within = np.flatnonzero(near & (distance > deep))
-    near[within] = ~shapely.contains_properly(regions[piece[within]], boxes[within])
+    if len(within):
+        near[within] = ~shapely.contains_properly(pieces.regions[piece[within]], boxes[within])
     piece, part = piece[near], part[near]
     unsure = ~parts.sure[part]
     told = distinct(piece[unsure])
     asked = ~np.isin(piece, told)
     piece, part = piece[asked], part[asked]
     shapely.prepare(rough)
-    for lines, flatness in ((rough, _ROUGHLY), (borders, FLATNESS)):
+    for flatness in (_ROUGHLY, FLATNESS):
+        if not len(piece):
+            break
         slack = 2 * flatness + _ROUNDED
         edges = _edges(job, part, flatness)
-        near = _ends_near(regions[piece], lines[piece], edges, inside + slack, outside + slack)
+        lines = rough if flatness == _ROUGHLY else pieces.borders
+        near = _ends_near(pieces, piece, lines[piece], edges, inside + slack, outside + slack)
         piece, part = piece[near], part[near]
     return distinct(np.concatenate([told, piece]))
 
 
-def _distances(lines: Any, rough: Any, shapes: Any, limits: tuple[float, ...]) -> Floats:
-    """(n,) distance of each line from its shape, mm: near a limit the true one, elsewhere that of the rough line."""
+def _distances(pieces: Pieces, piece: Integers, rough: Any, shapes: Any, limits: tuple[float, ...]) -> Floats:
+    """(n,) distance of each piece's border from its shape, mm: near a limit the true one, elsewhere that of the rough border."""
     found: Floats = shapely.distance(rough, shapes)
     close = np.min([np.abs(found - limit) for limit in limits], axis=0) <= _ROUGHLY + _ROUNDED
-    found[close] = shapely.distance(lines[close], shapes[close])
+    if close.any():
+        found[close] = shapely.distance(pieces.borders[piece[close]], shapes[close])
     return found
 
 
@@ -84,12 +91,15 @@ def _edges(job: Job, part: Integers, flatness: float) -> Any:
     return edges[np.searchsorted(used, part)]
 
 
-def _ends_near(regions: Any, borders: Any, edges: Any, inside: float, outside: float) -> Flags:
-    """(n,) whether each edge comes near the border of its region, or might, as it is not known."""
+def _ends_near(
+    pieces: Pieces, piece: Integers, borders: Any, edges: Any, inside: float, outside: float
+) -> Flags:
+    """(n,) whether each edge comes near the border of its piece, or might, as it is not known."""
     # The distance is searched from the one with more points, which are sorted once for all that it is held against.
     many = shapely.get_num_coordinates(edges) > shapely.get_num_coordinates(borders)
     near = within_reach(np.where(many, edges, borders), np.where(many, borders, edges), max(inside, outside))
-    _keep_to_sides(near, regions, borders, edges, inside, outside)
+    if near.any():
+        _keep_to_sides(near, pieces.regions[piece], borders, edges, inside, outside)
     return np.asarray(near | shapely.is_missing(edges))
 
 

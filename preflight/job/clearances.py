@@ -95,7 +95,7 @@ class Clearances:
 
     def near_lettering(self, margin: float) -> Iterator[NearArt]:
         """Texts nearer than ``margin`` to the cut of the piece they lie in, on a ground that hides them from `near_art`."""
-        if len(self._job.pieces.regions) and self._job.notable.texts:
+        if self._job.pieces.count and self._job.notable.texts:
             yield from self._art.near_lettering(margin)
 
     @remembered

@@ -38,7 +38,7 @@ def near_lettering(
     texts = [row for row, index in enumerate(parts.index.tolist()) if objects[index].kind is Kind.TEXT]
     rows = np.array(texts, np.intp)
     rows = rows[((parts.adds | parts.erases) & parts.sure & ~parts.stroke)[rows]]
-    if not len(rows) or not len(pieces.regions):
+    if not len(rows) or not pieces.count:
         return
     text, piece = pieces.tree.query(shapely.box(*parts.boxes[rows].T), predicate="within")
     near = shapely.dwithin(pieces.borders[piece], shapely.box(*parts.boxes[rows[text]].T), limit)
