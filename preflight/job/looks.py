@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from itertools import count
+from typing import Any
 
 import msgspec
 import numpy as np
 
-from preflight.artwork import Object
+from preflight.artwork import Object, PaintKind
 from preflight.geometry.outlines import Flags, Floats, Integers
 
 __all__ = ["Looks"]
+
+_NEARLY_WHITE = 0.99
+"""Of the least component of a screen colour from which on it is told apart from others."""
 
 
 class Looks(msgspec.Struct, frozen=True, eq=False):
@@ -25,10 +29,15 @@ class Looks(msgspec.Struct, frozen=True, eq=False):
     ----------
     of : (o,) the look of each object, numbered as they appear.
     samples : the first object of each look.
+    shade_of : (o,) the shade of each object: looks without a stroke whose fills are screen colours of one opacity, none of them nearly
+        white, are one. A sheet has thousands of colours, and few questions are about which.
+    shades : the first object of each shade.
     """
 
     of: Integers
     samples: tuple[Object, ...]
+    shade_of: Integers
+    shades: tuple[Object, ...]
 
     @classmethod
     def among(cls, objects: Sequence[Object]) -> Looks:
@@ -42,24 +51,50 @@ class Looks(msgspec.Struct, frozen=True, eq=False):
             )
             for one in objects
         )  # fmt: skip
-        return _numbered(objects, looks)
+        of, samples, told_by = _numbered(objects, looks)
+        of_look, shades, _ = _numbered(
+            samples, [(one[0], _shade(drawn), *one[2:]) for one, drawn in zip(told_by, samples, strict=True)]
+        )
+        return cls(of, samples, of_look[of], shades)
 
     def with_names(self, objects: Sequence[Object]) -> Looks:
         """The looks of those objects that have their name in common as well."""
         names = ((look, one.name) for look, one in zip(self.of.tolist(), objects, strict=True))
-        return _numbered(objects, names)
+        of, samples, _ = _numbered(objects, names)
+        return Looks(of, samples, self.shade_of, self.shades)
 
     def flags(self, asked: Callable[[Object], bool]) -> Flags:
-        """(o,) the answer for each object to a question about nothing but its look."""
-        return np.array([asked(one) for one in self.samples], bool)[self.of]
+        """(o,) the answer for each object to a question about nothing but its shade."""
+        return np.array([asked(one) for one in self.shades], bool)[self.shade_of]
 
     def numbers(self, asked: Callable[[Object], float]) -> Floats:
-        """(o,) the number of each object, which comes from nothing but its look."""
-        return np.array([asked(one) for one in self.samples], np.float64)[self.of]
+        """(o,) the number of each object, which comes from nothing but its shade."""
+        return np.array([asked(one) for one in self.shades], np.float64)[self.shade_of]
 
 
-def _numbered(objects: Sequence[Object], keys: Iterable[object]) -> Looks:
+def _shade(drawn: Object) -> object:
+    """What the fill of an object is told apart by."""
+    fill = drawn.fill
+    color = fill.color
+    if (
+        color is None
+        or color.space != "srgb"
+        or fill.kind is not PaintKind.COLOR
+        or fill.spot is not None
+        or fill.inks
+        or fill.stops
+        or drawn.stroke.paint.paints
+        or not min(color.rgb) < _NEARLY_WHITE
+    ):
+        return id(fill)
+    return color.alpha, fill.tint
+
+
+def _numbered(
+    objects: Sequence[Object], keys: Iterable[object]
+) -> tuple[Integers, tuple[Object, ...], list[Any]]:
+    """(o,) the number of the key of each object, the first object of each key, and the keys."""
     numbers: defaultdict[object, int] = defaultdict(count().__next__)
     of = np.fromiter(map(numbers.__getitem__, keys), np.intp, len(objects))
     firsts = np.flatnonzero(np.diff(np.maximum.accumulate(of), prepend=-1))
-    return Looks(of, tuple([objects[first] for first in firsts.tolist()]))
+    return of, tuple([objects[first] for first in firsts.tolist()]), list(numbers)

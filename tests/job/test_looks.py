@@ -79,6 +79,52 @@ def test_what_is_asked_of_a_look_is_told_of_each_of_its_objects() -> None:
     assert looks.numbers(lambda drawn: drawn.stroke.width).tolist() == [0.5, 0.0, 0.0, 0.5]
 
 
+def _filled(rgb: tuple[float, float, float], **other: object) -> Object:
+    paint = msgspec.structs.replace(Paint(PaintKind.COLOR, Color(rgb)), **other)
+    return msgspec.structs.replace(PLAIN, fill=paint)
+
+
+def test_looks_that_differ_in_the_colour_of_a_fill_are_of_one_shade() -> None:
+    blue, green = _filled((0.0, 0.1, 0.9)), _filled((0.2, 0.8, 0.1))
+    looks = Looks.among([PLAIN, blue, green, PLAIN])
+    assert looks.of.tolist() == [0, 1, 2, 0]
+    assert looks.shade_of.tolist() == [0, 0, 0, 0]
+    assert looks.shades == (PLAIN,)
+    named = looks.with_names([PLAIN, blue, green, msgspec.structs.replace(PLAIN, name="Ferry")])
+    assert named.of.tolist() == [0, 1, 2, 3]
+    assert named.shade_of.tolist() == [0, 0, 0, 0]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        _filled((1.0, 1.0, 0.999)),
+        _filled((0.0, 0.0, 0.0), spot="Quay"),
+        _filled((0.0, 0.0, 0.0), inks=(("Quay", 1.0),)),
+        _filled((0.0, 0.0, 0.0), color=Color((0.0, 0.0, 0.0), 0.5)),
+        _filled((0.0, 0.0, 0.0), color=Color((0.0, 0.0, 0.0), 1.0, "device-cmyk", (0.0, 0.0, 0.0, 1.0))),
+        _filled((0.0, 0.0, 0.0), kind=PaintKind.PATTERN),
+        msgspec.structs.replace(PLAIN, fill=Paint(PaintKind.COLOR)),
+        msgspec.structs.replace(PLAIN, fill=NO_PAINT),
+        *(
+            msgspec.structs.replace(PLAIN, **{name: value})
+            for name, value in PART_OF_IT.items()
+            if name != "fill"
+        ),
+    ],
+)
+def test_whatever_else_differs_tells_shades_apart(other: Object) -> None:
+    assert Looks.among([PLAIN, other]).shade_of.tolist() == [0, 1]
+
+
+def test_a_stroke_keeps_the_colour_of_the_fill_it_goes_round() -> None:
+    objects = [
+        msgspec.structs.replace(drawn, stroke=PART_OF_IT["stroke"])
+        for drawn in (PLAIN, _filled((0.0, 0.1, 0.9)))
+    ]
+    assert Looks.among(objects).shade_of.tolist() == [0, 1]
+
+
 def test_names_tell_objects_of_one_look_apart_where_that_is_asked() -> None:
     named, other = (msgspec.structs.replace(PLAIN, name=name) for name in ("Ferry", "Quay"))
     objects = [PLAIN, named, other, named, PLAIN]
@@ -90,6 +136,6 @@ def test_names_tell_objects_of_one_look_apart_where_that_is_asked() -> None:
 
 def test_a_page_without_objects_has_no_looks() -> None:
     looks = Looks.among([])
-    assert looks.samples == ()
+    assert looks.samples == looks.shades == ()
     assert looks.flags(lambda drawn: True).tolist() == []
     assert looks.with_names([]).samples == ()

@@ -57,20 +57,20 @@ class PrintedParts(msgspec.Struct, frozen=True, eq=False):
 def printed_parts(job: Job) -> PrintedParts:
     """All parts of role print that are drawn and on layers that print; images and text as well as paths."""
     artwork, looks = job.artwork, job.looks
-    # What the parts of an object do hangs on its look alone.
-    of_look = [_layings(one) for one in looks.samples]
-    first = offsets_of(np.array([len(own) for own in of_look], np.intp))
-    strokes = np.array([stroke for own in of_look for stroke, _ in own], bool)
-    effects = [effect for own in of_look for _, effect in own]
+    # What the parts of an object do hangs on its shade alone.
+    of_shade = [_layings(one) for one in looks.shades]
+    first = offsets_of(np.array([len(own) for own in of_shade], np.intp))
+    strokes = np.array([stroke for own in of_shade for stroke, _ in own], bool)
+    effects = [effect for own in of_shade for _, effect in own]
     shown = np.flatnonzero(job.in_role(Role.PRINT) & job.prints)
-    look = looks.of[shown]
-    index, effect = np.repeat(shown, np.diff(first)[look]), ranges(first[look], first[look + 1])
+    shade = looks.shade_of[shown]
+    index, effect = np.repeat(shown, np.diff(first)[shade]), ranges(first[shade], first[shade + 1])
     index, effect, faint = _with_faint(artwork, index, effect)
     stroke = strokes[effect] & ~faint
     boxes, there = part_boxes(job, index, stroke)
     index, effect, faint = index[there], effect[there], faint[there]
     causes = [one.cause for one in effects]
-    groups = [one.groups for one in looks.samples]
+    groups = [one.groups for one in looks.shades]
     return PrintedParts(
         index,
         stroke[there],
@@ -79,7 +79,7 @@ def printed_parts(job: Job) -> PrintedParts:
         np.array([one.erases for one in effects], bool)[effect],
         np.array([cause is None for cause in causes], bool)[effect] & ~faint,
         faint,
-        tuple(map(groups.__getitem__, looks.of[index].tolist())),
+        tuple(map(groups.__getitem__, looks.shade_of[index].tolist())),
         tuple(map([*causes, FAINT].__getitem__, np.where(faint, len(causes), effect).tolist())),
     )
 
