@@ -15,7 +15,7 @@ __all__ = ["within_reach"]
 _FEW = 4_000
 """Edges of the one times edges of the other up to which each is held against each; to sort them first costs more."""
 
-_AT_ONCE = 1_000
+_AT_ONCE = 500
 """Pairs that a thread measures at once."""
 
 

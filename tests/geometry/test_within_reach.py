@@ -20,7 +20,7 @@ def _shapes(chance: np.random.Generator, count: int) -> np.ndarray:
     return shapes
 
 
-@pytest.mark.parametrize("count", [0, 1, 999, 1000, 1001, 4321])
+@pytest.mark.parametrize("count", [0, 1, 500, 501, 4321])
 def test_each_pair_is_told_in_its_place(count: int) -> None:
     chance = np.random.default_rng(count)
     first, second = _shapes(chance, count), _shapes(chance, count)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
-from itertools import pairwise
+from itertools import compress, pairwise
 from typing import Any, overload
 
 import msgspec
@@ -91,8 +91,9 @@ class Cuts:
     def __init__(self, artwork: Artwork, cut: Sequence[JobObject]) -> None:
         self.not_paths = tuple(item for item in cut if item.object.kind is not Kind.PATH)
         paths = [item for item in cut if item.object.kind is Kind.PATH]
-        self.hidden = tuple(item for item in paths if not _shows(item))
-        self.items = tuple(item for item in paths if _shows(item))
+        shown = [_shows(item) for item in paths]
+        self.hidden = tuple(item for item, shows in zip(paths, shown, strict=True) if not shows)
+        self.items = tuple(compress(paths, shown))
         """Cut objects whose contours are judged."""
         self.outlines: Outlines = artwork.outlines.of_objects([item.index for item in self.items])
         self._artwork = artwork
