@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from lxml import etree
@@ -55,7 +56,6 @@ class Context:
         self.limits = limits
         self.deadline = deadline
         self.notes: list[Note] = []
-        self.ids: dict[str, etree._Element] = {}
         self.curves = Curves(limits, deadline)
         self.clips: dict[Any, ClipNode] = {}
         self.viewport: tuple[float, float] = (0.0, 0.0)
@@ -65,24 +65,37 @@ class Context:
         self._expanded = 0
         self._paths: dict[etree._Element, str] = {}
         self._said: set[tuple[str, Any]] = set()
-        self._index()
+        self._count = self._counted()
         self._refuse_explosion()
         self.cascade = Cascade(StyleSheets(self.root, self._sheet))
-        self.paints = Paints(self.ids, self.cascade)
+        self.paints = Paints(lambda: self.ids, self.cascade)
 
-    def _index(self) -> None:
+    @cached_property
+    def ids(self) -> dict[str, etree._Element]:
+        """Elements by their ids, the first of each: looked for once something refers to one, as little does on most sheets."""
+        ids: dict[str, etree._Element] = {}
         for element in _NAMED(self.root):
             name = element.get("id") or element.get(_XML_ID)
-            if name is not None and name not in self.ids:
-                self.ids[name] = element
+            if name is not None:
+                ids.setdefault(name, element)
+        return ids
+
+    def _counted(self) -> int:
+        """The elements of the document.
+
+        Raises
+        ------
+        Unreadable
+            There are too many.
+        """
         count = int(_COUNT(self.root))
-        self._count = count
         if count > self.limits.elements:
             raise Unreadable(
                 f"The file holds {count:,} elements, above the limit of {self.limits.elements:,}",
                 None,
                 "Simplify the artwork, or raise [limits] elements in the profile.",
             )
+        return count
 
     def _refuse_explosion(self) -> None:
         if any(True for _ in self.root.iter("{*}use")):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 import msgspec
@@ -45,7 +46,7 @@ def target(element: etree._Element) -> str | None:
 class Paints:
     """Follows paints to what they stand for, each once."""
 
-    def __init__(self, ids: dict[str, etree._Element], cascade: Cascade) -> None:
+    def __init__(self, ids: Callable[[], Mapping[str, etree._Element]], cascade: Cascade) -> None:
         self._ids = ids
         self._cascade = cascade
         self._known: dict[tuple[PaintValue, PaintValue], Resolved] = {}
@@ -90,7 +91,7 @@ class Paints:
         return Paint(PaintKind.COLOR, value.color, value.name), None
 
     def _followed(self, value: PaintValue, style: Style) -> Resolved:
-        element = self._ids.get(value.url[1:]) if value.url.startswith("#") else None
+        element = self._ids().get(value.url[1:]) if value.url.startswith("#") else None
         name = element.tag.rpartition("}")[2] if element is not None else ""
         if element is not None and name in (*GRADIENTS, "solidColor", "pattern"):
             return self._server(element)
@@ -143,7 +144,7 @@ class Paints:
             chain[current] = None
             stops = [child for child in current if isinstance(child.tag, str) and child.tag.endswith("}stop")]
             address = target(current)
-            following = self._ids.get(address[1:]) if address and address.startswith("#") else None
+            following = self._ids().get(address[1:]) if address and address.startswith("#") else None
             if stops or following is None or following.tag.rpartition("}")[2] not in GRADIENTS:
                 found = current, stops, False
             else:
