@@ -12,11 +12,9 @@ import numpy as np
 
 from preflight.artwork import Object, PaintKind
 from preflight.geometry.outlines import Flags, Floats, Integers
+from preflight.job.printing.inks import laid
 
 __all__ = ["Looks"]
-
-_NEARLY_WHITE = 0.99
-"""Of the least component of a screen colour from which on it is told apart from others."""
 
 
 class Looks(msgspec.Struct, frozen=True, eq=False):
@@ -29,8 +27,8 @@ class Looks(msgspec.Struct, frozen=True, eq=False):
     ----------
     of : (o,) the look of each object, numbered as they appear.
     samples : the first object of each look.
-    shade_of : (o,) the shade of each object: looks without a stroke whose fills are screen colours of one opacity, none of them nearly
-        white, are one. A sheet has thousands of colours, and few questions are about which.
+    shade_of : (o,) the shade of each object: looks without a stroke whose fills are screen colours of one opacity, all of them white or
+        none, are one. A sheet has thousands of colours, and few questions are about which.
     shades : the first object of each shade.
     """
 
@@ -84,10 +82,9 @@ def _shade(drawn: Object) -> object:
         or fill.inks
         or fill.stops
         or drawn.stroke.paint.paints
-        or not min(color.rgb) < _NEARLY_WHITE
     ):
         return id(fill)
-    return color.alpha, fill.tint
+    return color.alpha, fill.tint, laid(fill)
 
 
 def _numbered(
