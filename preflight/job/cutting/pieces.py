@@ -65,14 +65,18 @@ class Pieces:
     @cached_property
     def regions(self) -> Any:
         """(k,) of shapely polygons, mm."""
-        return self._found[0]
+        if not len(self._alone):
+            return self._found[0]
+        chains = flatten(self._job.cuts.outlines.of_contours(self._alone), _FLATNESS)
+        numbers = np.repeat(np.arange(self.count), np.diff(chains.offsets))
+        regions = shapely.polygons(shapely.linearrings(chains.points, indices=numbers))
+        shapely.prepare(regions)
+        return regions
 
     @cached_property
     def owners(self) -> Integers:
         """(k,) the cut object of each, as an index into ``job.cuts.items``."""
-        if len(self._alone):
-            return self._job.cuts.outlines.object_of_contour[self._alone]
-        return self._found[1]
+        return self._bordering[0]
 
     @cached_property
     def borders(self) -> Any:
@@ -102,7 +106,7 @@ class Pieces:
         rows = np.flatnonzero(self._contours >= 0)
         outlines = self._job.cuts.outlines.of_contours(self._contours[rows])
         sizes, inexact = chain_sizes(outlines, within - _FLATNESS)
-        kept = (sizes >= _LEAST_POINTS) & (sizes * _FEWER <= self._sizes(rows))
+        kept = (sizes >= _LEAST_POINTS) & (sizes * _FEWER <= self._bordering[2][rows])
         kept[outlines.contour_of_segment[inexact]] = False
         if kept.any():
             chains = flatten(outlines.of_contours(np.flatnonzero(kept)), within - _FLATNESS)
@@ -112,12 +116,6 @@ class Pieces:
         if rest.any():
             rough[rest] = shapely.boundary(simplified(self.regions[rest], within))
         return rough
-
-    def _sizes(self, rows: Integers) -> Integers:
-        """(r,) points of the borders of some pieces."""
-        if len(self._alone):
-            return self._told[1][rows]
-        return np.asarray(shapely.get_num_coordinates(self.regions[rows]))
 
     @cached_property
     def tree(self) -> Any:
@@ -135,7 +133,16 @@ class Pieces:
     @property
     def _contours(self) -> Integers:
         """(k,) the cut contour that is the border of each piece as it is; -1 where there are several, or where it crosses itself."""
-        return self._alone if len(self._alone) else self._found[2]
+        return self._bordering[1]
+
+    @cached_property
+    def _bordering(self) -> tuple[Integers, Integers, Integers]:
+        """(k,) of each piece its owner, its contour as in `_contours`, and how many points its border has."""
+        if len(self._alone):
+            contours, sizes = self._told
+            return self._job.cuts.outlines.object_of_contour[contours], contours, sizes
+        regions, owners, contours = self._found
+        return owners, contours, np.asarray(shapely.get_num_coordinates(regions))
 
     @property
     def _alone(self) -> Integers:
@@ -160,14 +167,7 @@ class Pieces:
 
     @cached_property
     def _found(self) -> tuple[Any, Integers, Integers]:
-        cuts = self._job.cuts
-        if len(self._alone):
-            chains = flatten(cuts.outlines.of_contours(self._alone), _FLATNESS)
-            numbers = np.repeat(np.arange(len(self._alone)), np.diff(chains.offsets))
-            regions = shapely.polygons(shapely.linearrings(chains.points, indices=numbers))
-            shapely.prepare(regions)
-            return regions, self.owners, self._alone
-        kept = np.flatnonzero(self._bounding)
+        cuts, kept = self._job.cuts, np.flatnonzero(self._bounding)
         if not len(kept):
             return np.empty(0, object), np.empty(0, np.intp), np.empty(0, np.intp)
         contours = cuts.outlines.of_contours(kept)
