@@ -240,9 +240,7 @@ def audit(folder: Path, rounds: int) -> None:
     row(f"{FILES:,} files, two workers, s", first.seconds, "one worker", alone.seconds, 1 / 1.85)
     answered = subprocess.run(
         [
-            sys.executable,
-            "-m",
-            "preflight",
+            PREFLIGHT,
             "audit",
             "--into",
             str(two),
