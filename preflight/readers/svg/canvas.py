@@ -262,8 +262,7 @@ class Canvas:
             boxed = self.own_box(entered)
             if boxed is not None:
                 boxed.first, boxed.last = index, index + 1
-        # By place, for as names they take longer than all the rest of it; and nobody is asked what is plain to see.
-        made = Object(
+        made = Object(  # by place: as names they take longer than all the rest of it
             kind,
             origin,
             state.layer,
@@ -276,11 +275,11 @@ class Canvas:
             state.opacity * style.opacity,
             style.blend if style.blend != "normal" else state.blend,
             clip=clip,
-            effect=self.effect(style, state) if style.effects else state.effect,
-            groups=state.groups if style.opacity >= 1.0 else self.groups(style, state),
+            effect=self.effect(style, state),
+            groups=self.groups(style, state),
             hidden=entered.hidden or (None if style.visible else "visibility"),
             broken=broken,
-            waive=self.waivers(entered) if WAIVE in attributes else state.waive,
+            waive=self.waivers(entered),
         )
         self.objects.append(msgspec.structs.replace(made, **facts) if facts else made)
         if self.bearer is not None:
